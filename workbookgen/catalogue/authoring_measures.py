@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from fractions import Fraction
 from pathlib import Path
@@ -20,6 +20,7 @@ DROP = "DROP"
 CAN = "can"
 G_PER_OZ = Fraction("28.349523125")  # avoirdupois ounce, exact: NIST Handbook 44 Appendix C
 HALF = Fraction(1, 2)
+PART_OF_UNIT = re.compile(r"(\d+/\d+) (.+)")
 # USDA prints thirds, sixths and twelfths cut short; these are what is meant.
 PRINTED_FRACTIONS = {
     "0.33": Fraction(1, 3),
@@ -104,15 +105,22 @@ def printed_amount(text: str) -> Fraction:
     return PRINTED_FRACTIONS.get(key, Fraction(key))
 
 
+def _cleaned(weight: SrWeight, steps: Sequence[WordStep]) -> Cleaned:
+    """One WEIGHT line in a cook's words; a unit left as "1/2 cup" counts half a cup."""
+    unit = cook_words(weight.words, steps)
+    grams = Fraction(weight.grams) / printed_amount(weight.amount)
+    part = PART_OF_UNIT.fullmatch(unit)
+    return Cleaned(weight.seq, part[2], grams / Fraction(part[1])) if part else Cleaned(weight.seq, unit, grams)
+
+
 def clean_measures(weights: Sequence[SrWeight], state: str, steps: Sequence[WordStep]) -> list[Cleaned]:
     """All measures of one food that stay, in USDA's order, one of each name (the first wins)."""
     cleaned: dict[str, Cleaned] = {}
     for weight in weights:
-        amount, grams = printed_amount(weight.amount), Fraction(weight.grams)
-        unit = cook_words(weight.words, steps)
-        if unit and amount > 0 and grams > 0:
-            unit = _can_name(unit, state, grams / amount)
-            cleaned.setdefault(unit.casefold(), Cleaned(weight.seq, unit, grams / amount))
+        measure = _cleaned(weight, steps)
+        if measure.unit and measure.grams > 0:
+            unit = _can_name(measure.unit, state, measure.grams)
+            cleaned.setdefault(unit.casefold(), replace(measure, unit=unit))
     return list(cleaned.values())
 
 
@@ -146,14 +154,15 @@ def density(
     """Grams per mL from measure ``seq``; without one, from the largest plain volume unit there is."""
     best: tuple[Fraction, Fraction] | None = None
     for weight in weights:
-        unit, qualifier = split_unit(cook_words(weight.words, steps), volumes)
-        grams = Fraction(weight.grams) / printed_amount(weight.amount)
+        measure = _cleaned(weight, steps)
+        unit, qualifier = split_unit(measure.unit, volumes)
         if seq and weight.seq == seq:
+            unit = unit or split_unit(weight.words, volumes)[0]  # a chosen measure counts even when dropped
             if not unit:
                 raise BadInput(place, f'measure {seq} is "{weight.words}", which is no volume; choose another')
-            return grams / volumes[unit]
+            return measure.grams / volumes[unit]
         if unit and not qualifier and (best is None or volumes[unit] > best[0]):
-            best = volumes[unit], grams
+            best = volumes[unit], measure.grams
     if best is None or seq:
         return None
     return best[1] / best[0]
