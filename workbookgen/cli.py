@@ -1,0 +1,84 @@
+"""Commands: parse, call, print. Heavy imports wait until a command needs them."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import Any
+
+import click
+
+from workbookgen.model.errors import BadInput
+
+BAD_INPUT = 2
+DEMO_FILE = "tuesday-table.xlsx"
+_FOODS = click.option("--foods", default="kitchen", metavar="NAME",
+                      help="Food table: kitchen (default) or usda, the whole national table.")
+
+
+class _Group(click.Group):
+    """Turns bad input into one sentence per fault and exit code 2."""
+
+    def main(self, *args: Any, **kwargs: Any) -> Any:
+        try:
+            return super().main(*args, **kwargs)
+        except BadInput as error:
+            click.echo(str(error), err=True)
+            sys.exit(BAD_INPUT)
+
+
+@click.group(cls=_Group, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
+@click.version_option(package_name="workbookgen")
+def main() -> None:
+    """Build Excel workbooks with live, sourced nutrition figures for recipes.
+
+    Without Python, colleagues open, change, print and audit what this builds.
+    """
+
+
+def _progress(text: str) -> None:
+    """Say what happens, on a terminal only."""
+    if sys.stderr.isatty():
+        click.echo(text + " ...", err=True)
+
+
+@main.command()
+@click.argument("recipes", nargs=-1, type=click.Path(path_type=Path), metavar="[RECIPE.toml | FOLDER ...]")
+@click.option("--out", type=click.Path(path_type=Path), help=f"File to write (default {DEMO_FILE} for the demo).")
+@click.option("--style", type=click.Path(path_type=Path), help="Look file: programme, palette, fonts, paper.")
+@_FOODS
+def build(recipes: tuple[Path, ...], out: Path | None, style: Path | None, foods: str) -> None:
+    """Build a workbook from recipe files or folders; without any, the demo."""
+    from workbookgen.session import build_file
+
+    built = build_file(recipes, out, style, foods, _progress)
+    click.echo(f"{built.path}: {built.recipes} recipes, {built.formulas:,} formulas")
+
+
+@main.command()
+@click.argument("recipe", type=click.Path(path_type=Path))
+@click.option("--json", "as_json", is_flag=True, help="JSON; keys are INFOODS tagnames.")
+@_FOODS
+def analyse(recipe: Path, as_json: bool, foods: str) -> None:
+    """Print the figures of one recipe: the same numbers the workbook shows."""
+    from workbookgen.session import analyse_file
+
+    click.echo(analyse_file(recipe, as_json, foods))
+
+
+@main.command()
+@click.argument("workbook", type=click.Path(path_type=Path))
+@click.option("--engine", default="default", show_default=True,
+              type=click.Choice(["default", "formulas", "formualizer", "libreoffice", "ironcalc", "all"]),
+              help="Which engine recalculates; all needs LibreOffice installed.")
+def verify(workbook: Path, engine: str) -> None:
+    """Recalculate a workbook with independent engines and compare every stored value."""
+    from workbookgen.verify import run
+
+    code, text = run(workbook, engine, progress=_progress)
+    click.echo(text)
+    sys.exit(code)
+
+
+if __name__ == "__main__":
+    main()

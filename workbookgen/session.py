@@ -1,0 +1,93 @@
+"""What commands share: load the kitchen and recipes, build, analyse."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from workbookgen.catalogue.constants import constant_rows, load_constants
+from workbookgen.catalogue.foods import load_foods
+from workbookgen.catalogue.paths import data_path
+from workbookgen.catalogue.tables import load_tables
+from workbookgen.model.analysis import Analysis, Settings
+from workbookgen.model.errors import BadInput, BadInputs
+from workbookgen.model.recipe import Recipe
+from workbookgen.nutrition.analyse import analyse_recipe
+from workbookgen.nutrition.kitchen import Kitchen
+from workbookgen.recipes.check import check_recipe
+from workbookgen.recipes.load import load_recipe, load_recipes
+
+DEMO_FOLDER = "demo"
+DEMO_FILE = "tuesday-table.xlsx"
+
+
+@dataclass(frozen=True, slots=True)
+class BuiltFile:
+    """A workbook on disk."""
+
+    path: Path
+    recipes: int
+    formulas: int
+
+
+def load_kitchen(foods: str = "kitchen") -> Kitchen:
+    """Food table ``foods`` ("kitchen" or "usda") with all tables and constants."""
+    if foods not in ("kitchen", "usda"):
+        raise BadInput("--foods", f"there is no food table '{foods}'; use kitchen or usda")
+    return Kitchen(load_foods(foods), load_tables(), load_constants())  # type: ignore[arg-type]
+
+
+def load_checked(kitchen: Kitchen, paths: Sequence[Path]) -> list[Recipe]:
+    """Recipes of files and folders, every line understood; raises BadInputs with one sentence per fault."""
+    recipes = load_recipes(list(paths))
+    errors = [error for recipe in recipes for error in check_recipe(recipe, kitchen.table, kitchen.tables)]
+    if errors:
+        raise BadInputs(errors)
+    return recipes
+
+
+def default_settings() -> Settings:
+    """Settings as data/constants.csv gives them."""
+    c = load_constants()
+    return Settings(
+        plate_tolerance=c["plate_tolerance"], low_practice=c["low_practice"], high_practice=c["high_practice"],
+        low_regulator=c["low_regulator"], high_regulator=c["high_regulator"],
+        water_boiled_off_pct=c["water_boiled_off_pct"],
+    )
+
+
+def build_file(paths: Sequence[Path], out: Path | None, style: Path | None, foods: str,
+               progress: Callable[[str], None]) -> BuiltFile:
+    """Build a workbook from recipe files; without any, the demo."""
+    from workbookgen.workbook.build import build_workbook
+    from workbookgen.workbook.look import load_look
+
+    progress("reading foods and tables")
+    kitchen = load_kitchen(foods)
+    recipes = load_checked(kitchen, paths or [data_path(DEMO_FOLDER)])
+    target = out or Path(DEMO_FILE if not paths else paths[0].stem + ".xlsx")
+    built = build_workbook(kitchen, constant_rows(), recipes, default_settings(), load_look(style), target, progress)
+    if built.disagreements:
+        first = built.disagreements[0]
+        raise BadInput(str(target), f"{len(built.disagreements)} cells disagree with the core, first {first.sheet}!{first.cell} "
+                                    f"({first.core!r} against {first.engine!r}); please report this")
+    return BuiltFile(target, len(recipes), built.book.formula_count())
+
+
+def analyse_one(kitchen: Kitchen, path: Path) -> Analysis:
+    """Analysis of one recipe file."""
+    recipe = load_recipe(path)
+    errors = check_recipe(recipe, kitchen.table, kitchen.tables)
+    if errors:
+        raise BadInputs(errors)
+    return analyse_recipe(kitchen, recipe, default_settings())
+
+
+def analyse_file(path: Path, as_json: bool, foods: str) -> str:
+    """The figures of one recipe as a table for the terminal, or as JSON keyed by INFOODS tags."""
+    from workbookgen.report import as_json_text, as_table
+
+    kitchen = load_kitchen(foods)
+    analysis = analyse_one(kitchen, path)
+    return as_json_text(kitchen, analysis) if as_json else as_table(kitchen, analysis)

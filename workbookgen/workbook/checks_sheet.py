@@ -1,0 +1,107 @@
+"""Checks, Sources and Disclaimer."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from workbookgen.nutrition.kitchen import Kitchen
+from workbookgen.workbook.book import LOOKUP, Book, Sheet, a1, block, quoted
+from workbookgen.workbook.foods_sheet import FoodsLayout
+from workbookgen.workbook.frame import put_frame
+from workbookgen.workbook.recipe_sheet import RecipeSheet
+from workbookgen.workbook.texts import read_sections
+
+HEAD = 4
+FIRST = 5
+RECIPE_CHECKS = ("lines to mend", "servings", "weight", "water for grains")
+
+
+def put_checks_sheet(book: Book, kitchen: Kitchen, recipes: Sequence[RecipeSheet], foods: FoodsLayout) -> tuple[Sheet, str]:
+    """Every check with a link; returns the sheet and the cell that counts those that need a look."""
+    sheet = book.add("Checks")
+    put_frame(sheet, "Checks", "Every check of the book. Left: the recipes. Right: whether figures of Foods were changed, "
+              "swapped or blanked since the book was built (no more is claimed).", 10)
+    for col, (head, width) in enumerate((("Recipe", 34), ("Check", 22), ("Says", 44), ("Counts (1 = needs a look)", 10))):
+        sheet.put(HEAD, col, head, "head")
+        sheet.widths[col] = width
+    row = FIRST
+    for recipe in recipes:
+        for i, name in enumerate(RECIPE_CHECKS):
+            says = recipe.sheet.ref(recipe.lay.check_first + i, recipe.lay.col["treat"])
+            title = recipe.sheet.ref(3, recipe.lay.col["r_food"])
+            sheet.link(row, 0, recipe.sheet.name, recipe.sheet.name)
+            sheet.put(row, 1, name, "calc small")
+            sheet.formula(row, 2, f'=IF({title}="","empty recipe",{says})', LOOKUP, "calc small")
+            sheet.formula(row, 3, f'=IF(OR({title}="",{says}="ok"),0,1)', LOOKUP, "calc small n0")
+            row += 1
+    last_recipe = row - 1
+    last = _put_tamper(sheet, kitchen, foods)
+    counted = f"SUM({block(FIRST, 3, max(last_recipe, FIRST), 3)})+COUNTIF({block(FIRST, 6, last, 8)},\"CHANGED\")"
+    sheet.put(HEAD - 2, 0, "Checks that need a look", "label")
+    sheet.formula(HEAD - 2, 2, f"={counted}", LOOKUP, "total n0")
+    sheet.heights[HEAD] = 40
+    sheet.freeze = (FIRST, 0)
+    sheet.landscape = True
+    sheet.repeat_rows = (HEAD, HEAD)
+    sheet.first_input = (FIRST, 0)
+    return sheet, sheet.ref(HEAD - 2, 2)
+
+
+def _put_tamper(sheet: Sheet, kitchen: Kitchen, foods: FoodsLayout) -> int:
+    """Per nutrient column of Foods: sum, row-weighted sum and count against the figures at build."""
+    heads = (("Column of Foods", 28), ("Values", 12), ("Places", 12), ("Count", 12), ("Sum at build", 16),
+             ("Weighted sum at build", 18), ("Count at build", 10))
+    for offset, (head, width) in enumerate(heads):
+        sheet.put(HEAD, 5 + offset, head, "head")
+        sheet.widths[5 + offset] = width
+    sheet.widths[4] = 3
+    numbers = f"{quoted(foods.sheet.name)}!"
+    rank = "food_rank"
+    for i, nutrient in enumerate(kitchen.tables.nutrients):
+        row = FIRST + i
+        values = [f.values.get(nutrient.tag) for f in kitchen.table.foods]
+        known = [v for v in values if v is not None]
+        column = numbers + block(foods.first, foods.nutrient_col + i, foods.last, foods.nutrient_col + i)
+        sheet.put(row, 5, nutrient.name, "calc small")
+        sheet.put(row, 9, float(sum(known)), "fixed general small")
+        sheet.put(row, 10, float(sum(v * k for k, v in enumerate(values, 1) if v is not None)), "fixed general small")
+        sheet.put(row, 11, len(known), "fixed n0 small")
+        for col, found, stored in ((6, f"SUM({column})", 9), (7, f"SUMPRODUCT({column},{rank})", 10), (8, f"COUNT({column})", 11)):
+            at_build = a1(row, stored, fix_col=True)
+            sheet.formula(row, col, f'=IF(ABS({found}-{at_build})<=0.000000001*MAX(1,ABS({at_build})),"unchanged","CHANGED")',
+                          "unchanged", "calc small")
+    return FIRST + len(kitchen.tables.nutrients) - 1
+
+
+def put_sources(book: Book, kitchen: Kitchen) -> None:
+    """Every source cited anywhere."""
+    sheet = book.add("Sources")
+    put_frame(sheet, "Sources", "Every source cited in this book. Status words: seen = the figure was read in a published text; "
+              "memory = known, not confirmed yet; derived = computed here from seen figures.", 3)
+    for col, (head, width) in enumerate((("Id", 20), ("Source", 90), ("Where", 50), ("Licence", 30))):
+        sheet.put(HEAD, col, head, "head")
+        sheet.widths[col] = width
+    for i, source in enumerate(kitchen.tables.sources.values()):
+        for col, value in enumerate((source.id, source.citation, source.url, source.licence)):
+            sheet.put(FIRST + i, col, value, "fixed small wrap")
+    sheet.freeze = (FIRST, 0)
+    sheet.landscape = True
+    sheet.repeat_rows = (HEAD, HEAD)
+    sheet.first_input = (FIRST, 0)
+
+
+def put_disclaimer(book: Book) -> None:
+    """The locked text; nothing on it is unlocked."""
+    sheet = book.add("Disclaimer")
+    sheet.widths |= {0: 3, 1: 96, 2: 18}
+    put_frame(sheet, "Disclaimer", "Read this before you print or hand on anything.", 2)
+    row = 3
+    for heading, lines in read_sections("disclaimer.md"):
+        sheet.put(row, 1, heading, "section")
+        row += 1
+        for line in lines:
+            sheet.put(row, 1, line, "wrap")
+            sheet.heights[row] = 14 * max(1, -(-len(line) // 100)) + 6
+            row += 1
+        row += 1
+    sheet.first_input = (3, 1)

@@ -1,0 +1,154 @@
+"""Foods: composition per 100 g edible portion, one row per food, with everything a line looks up."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from workbookgen.model.food import Food
+from workbookgen.nutrition.kitchen import Kitchen, is_water
+from workbookgen.workbook.book import Book, Sheet, column_name
+from workbookgen.workbook.frame import put_frame
+
+HEAD = 4
+FIRST = 5
+NAME_COL = 1
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """One fixed column: heading, width, range name ("" for none), style."""
+
+    head: str
+    width: float
+    name: str
+    style: str
+
+
+COLUMNS = (
+    Column("Row", 6, "food_rank", "fixed small"),
+    Column("Food", 38, "food_name", "fixed"),
+    Column("Other names", 24, "", "fixed small"),
+    Column("Group", 20, "food_group", "fixed small"),
+    Column("State", 9, "food_state", "fixed small"),
+    Column("On the plate", 14, "food_role", "fixed small"),
+    Column("Source number", 9, "food_no", "fixed small"),
+    Column("Source description", 44, "", "fixed small"),
+    Column("Source", 11, "", "fixed small"),
+    Column("How known", 26, "", "fixed small"),
+    Column("Refuse, % of purchased weight", 9, "food_refuse", "fixed n0"),
+    Column("Refuse is", 18, "", "fixed small"),
+    Column("Weight, g per mL", 9, "food_dens", "fixed n3"),
+    Column("Treatments from row", 10, "food_offer1", "fixed n0"),
+    Column("Treatments, number", 10, "food_offern", "fixed n0"),
+    Column("Measures from row", 10, "food_mfirst", "fixed n0"),
+    Column("Measures, number", 10, "food_mcount", "fixed n0"),
+    Column("Row of cooked food", 10, "food_pair", "fixed n0"),
+    Column("Water itself (1 = yes)", 9, "food_iswater", "fixed n0"),
+    Column("Meat, fish, poultry (1 = yes)", 9, "food_mfp", "fixed n0"),
+    Column("Heme iron (1 = yes)", 9, "food_heme", "fixed n0"),
+    Column("Allergens (+ contains, ? unknown)", 24, "food_alg", "fixed small"),
+    Column("Made from", 12, "food_diet", "fixed small"),
+    Column("Salt ingredient", 9, "food_salt", "fixed small"),
+    Column("Sugar ingredient", 9, "food_sweet", "fixed small"),
+    Column("Cautions", 16, "food_caution", "fixed small"),
+    Column("Colour", 12, "food_colour", "fixed small"),
+    Column("Aisle", 16, "food_aisle", "fixed small"),
+    Column("g per cup-equivalent", 9, "food_cupeq", "fixed n1"),
+    Column("g per ounce-equivalent", 9, "food_ozeq", "fixed n1"),
+    Column("Whole grain, %", 9, "food_whole", "fixed n0"),
+    Column("Protein digestibility, %", 9, "food_digest", "fixed n0"),
+    Column("Id", 9, "food_id", "fixed small"),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class FoodsLayout:
+    """Where the food rows lie (zero-based, last included)."""
+
+    sheet: Sheet
+    first: int
+    last: int
+    nutrient_col: int
+
+
+def put_foods(book: Book, kitchen: Kitchen, offer_rows: dict[tuple[str, str], tuple[int, int]]) -> FoodsLayout:
+    """Lay out the sheet; ``offer_rows`` gives first row and number of treatments per (keep group, state)."""
+    sheet = book.add("Foods")
+    nutrients = kitchen.tables.nutrients
+    width = len(COLUMNS) + len(nutrients)
+    put_frame(sheet, "Foods", "Composition per 100 g edible portion. An empty cell is unknown, 0 is a known zero. "
+              "Sorted by name; filter by group or state.", 9)
+    last = FIRST + len(kitchen.table.foods) - 1
+    for col, column in enumerate(COLUMNS):
+        sheet.put(HEAD, col, column.head, "head")
+        sheet.widths[col] = column.width
+        if column.name:
+            book.name_range(column.name, sheet, FIRST, col, last, col)
+    for offset, nutrient in enumerate(nutrients):
+        col = len(COLUMNS) + offset
+        sheet.put(HEAD - 1, col, nutrient.tag, "workhead")
+        sheet.put(HEAD, col, f"{nutrient.name}, {nutrient.unit}", "head")
+        sheet.widths[col] = 11
+        book.name_range("food_" + column_name(nutrient.tag), sheet, FIRST, col, last, col)
+    sheet.heights[HEAD] = 54
+    row_of = {f.id: i for i, f in enumerate(kitchen.table.foods, 1)}
+    first_measure = 1
+    for i, food in enumerate(kitchen.table.foods):
+        measures = len(kitchen.measures_by_food.get(food.id, ()))
+        offers = offer_rows[food.keep_group, food.state]
+        _put_food(sheet, FIRST + i, food, row_of, offers, (first_measure if measures else 0, measures))
+        first_measure += measures
+        for offset, nutrient in enumerate(nutrients):
+            value = food.values.get(nutrient.tag)
+            col = len(COLUMNS) + offset
+            sheet.put(FIRST + i, col, "" if value is None else value, "fixed general small")
+    sheet.freeze = (FIRST, NAME_COL + 1)
+    sheet.filters = (HEAD, 0, last, width - 1)
+    sheet.repeat_rows = (HEAD, HEAD)
+    sheet.landscape = True
+    sheet.print_area = (0, 0, last, 9)
+    sheet.first_input = (FIRST, NAME_COL)
+    return FoodsLayout(sheet, FIRST, last, len(COLUMNS))
+
+
+def _put_food(sheet: Sheet, row: int, food: Food, row_of: dict[str, int], offers: tuple[int, int],
+              measures: tuple[int, int]) -> None:
+    cells: tuple[float | int | str | None, ...] = (
+        row - FIRST + 1, food.name, food.synonyms, food.group, food.state, food.role, food.source_number,
+        food.source_description, food.source_id, food.provenance, food.refuse_pct, food.refuse_what, food.g_per_ml,
+        offers[0], offers[1], measures[0], measures[1], row_of.get(food.counterpart_id, 0), int(is_water(food)),
+        int(food.mfp), int(food.heme), food.allergens, food.diet, food.salt_ingredient, food.sugar_ingredient,
+        food.cautions, food.colour, food.aisle, food.cup_eq_g, food.oz_eq_g, food.whole_grain_pct,
+        food.digestibility, food.id,
+    )
+    for col, (value, column) in enumerate(zip(cells, COLUMNS, strict=True)):
+        sheet.put(row, col, "" if value is None else value, column.style)
+
+
+def put_measures(book: Book, kitchen: Kitchen) -> Sheet:
+    """Measures: food x unit -> grams, in the order of Foods."""
+    sheet = book.add("Measures")
+    put_frame(sheet, "Measures", "Grams of one household unit of each food, edible portion. Cups, spoons and other "
+              "volumes not listed here come from the food's weight per mL (sheet Foods) and the units on Tables.", 5)
+    heads = (("Food", 38), ("Unit", 30), ("Grams", 10), ("Number", 8), ("Source", 16), ("Note", 40))
+    for col, (head, width) in enumerate(heads):
+        sheet.put(HEAD, col, head, "head")
+        sheet.widths[col] = width
+    row = FIRST
+    for food in kitchen.table.foods:
+        for measure in kitchen.measures_by_food.get(food.id, ()):
+            sheet.put(row, 0, food.name, "fixed")
+            sheet.put(row, 1, measure.unit, "fixed")
+            sheet.put(row, 2, measure.grams, "fixed n2")
+            sheet.put(row, 3, measure.number, "fixed n0")
+            sheet.put(row, 4, measure.source_id, "fixed small")
+            sheet.put(row, 5, measure.note, "fixed small")
+            row += 1
+    last = max(row - 1, FIRST)
+    book.name_range("meas_unit", sheet, FIRST, 1, last, 1)
+    book.name_range("meas_g", sheet, FIRST, 2, last, 2)
+    sheet.freeze = (FIRST, 1)
+    sheet.filters = (HEAD, 0, last, 5)
+    sheet.repeat_rows = (HEAD, HEAD)
+    sheet.first_input = (FIRST, 0)
+    return sheet

@@ -1,0 +1,90 @@
+"""Overview: all recipes side by side."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from workbookgen.model.analysis import Analysis
+from workbookgen.nutrition.kitchen import Kitchen
+from workbookgen.nutrition.label import shown
+from workbookgen.workbook.book import LOOKUP, Book, Sheet, Value
+from workbookgen.workbook.frame import put_frame
+from workbookgen.workbook.hub_sheets import FIRST as HUB_FIRST
+from workbookgen.workbook.hub_sheets import Hub
+from workbookgen.workbook.recipe_sheet import RecipeSheet
+from workbookgen.workbook.words import in_words
+
+HEAD = 4
+FIRST = 5
+KEY_TAGS = ("ENERC_KCAL", "PROCNT", "FIBTG", "FASAT", "NA", "K", "CA", "FE")
+PLATE_SHOWN = 3
+
+
+def add_overview(book: Book) -> Sheet:
+    """Reserve the tab after Start; rows follow once the hubs exist."""
+    return book.add("Overview")
+
+
+def put_overview(sheet: Sheet, kitchen: Kitchen, hub: Hub, recipes: Sequence[RecipeSheet]) -> None:
+    """One row per recipe: serving, key nutrients with % DV, plate shares, targets, what to mend."""
+    heads: list[tuple[str, str, float]] = [("tab", "Open", 22), ("title", "Recipe", 36), ("servings", "Servings", 8),
+                                           ("serving", "Serving, g", 9)]
+    for tag in KEY_TAGS:
+        nutrient = kitchen.nutrient_by_tag[tag]
+        heads.append((tag, f"{nutrient.name}, {nutrient.unit}", 11))
+        heads.append(("%" + tag, "% DV", 7))
+    heads += [(f"plate{g}", f"Plate group {g}", 21) for g in range(1, PLATE_SHOWN + 1)]
+    heads += [("targets", "Targets met", 10), ("mend", "What to mend", 26)]
+    last_col = len(heads) - 1
+    put_frame(sheet, "Overview", "All recipes, figures of one serving. % DV by the reference values chosen on Start. "
+              "\"at least\" figures carry a plus sign, \"at most\" a minus sign.", last_col)
+    col = {key: i for i, (key, _, _) in enumerate(heads)}
+    for key, head, width in heads:
+        sheet.put(HEAD, col[key], head, "head")
+        sheet.widths[col[key]] = width
+    sheet.heights[HEAD] = 42
+    for i, recipe in enumerate(recipes):
+        _put_row(sheet, kitchen, col, FIRST + i, hub, HUB_FIRST + i, recipe)
+    last = FIRST + len(recipes) - 1
+    sheet.freeze = (FIRST, 2)
+    sheet.landscape = True
+    sheet.print_area = (0, 0, last, last_col)
+    sheet.first_input = (FIRST, 0)
+
+
+def _put_row(sheet: Sheet, kitchen: Kitchen, col: dict[str, int], row: int, hub: Hub, at: int, recipe: RecipeSheet) -> None:
+    def ref(key: str) -> str:
+        return hub.sheet.ref(at, hub.col[key])
+
+    def put(key: str, formula: str, style: str, value: Value | None = None) -> None:
+        sheet.formula(row, col[key], formula, LOOKUP if value is None else value, f"calc {style}".strip())
+
+    analysis = recipe.analysis
+    title = ref("title")
+    sheet.heights[row] = 26
+    sheet.link(row, col["tab"], recipe.sheet.name, recipe.sheet.name)
+    put("title", f'={title}&""', "bold wrap")
+    put("servings", f'=IF({title}="","",{ref("servings")})', "n1", analysis.servings if analysis else None)
+    put("serving", f'=IF({title}="","",{ref("serving_g")})', "n0", analysis.serving_g if analysis else None)
+    numbers = {n.tag: i for i, n in enumerate(kitchen.tables.nutrients, 1)}
+    for tag in KEY_TAGS:
+        value, reads = ref("v_" + tag), ref("r_" + tag)
+        decimals = kitchen.nutrient_by_tag[tag].decimals
+        sign = f'IF({reads}="at least","+",IF({reads}="at most","-",""))'
+        put(tag, f'=IF({title}="","",{in_words(value, decimals)}&{sign})', "right",
+            _with_sign(analysis, tag, decimals) if analysis else None)
+        dv = f"INDEX(nut_dv,{numbers[tag]})"
+        core = analysis.nutrients[tag].dv_pct if analysis else None
+        put("%" + tag, f'=IF(OR({title}="",ISNUMBER({dv})=FALSE),"",{value}/{dv}*100)', "n0",
+            ("" if core is None else core) if analysis else None)
+    for g in range(1, PLATE_SHOWN + 1):
+        group, share, verdict = (ref(f"{key}_{g}") for key in ("group", "share", "verdict"))
+        put(f"plate{g}", f'=IF(OR({title}="",{group}=""),"",{group}&" "&ROUND(ROUND({share},9),0)&" %: "&{verdict})', "small wrap")
+    put("targets", f'=IF({title}="","",{ref("met")}&" of "&({ref("met")}+{ref("not_met")}+{ref("unsure")}))', "centre")
+    put("mend", f'=IF({title}="","",IF({ref("servings")}=0,"servings missing. ","")&IF({ref("bad")}>0,{ref("bad")}&" lines to mend",""))',
+        "small wrap")
+
+
+def _with_sign(analysis: Analysis, tag: str, decimals: int) -> str:
+    result = analysis.nutrients[tag]
+    return shown(result.serving, decimals) + {"at least": "+", "at most": "-", "": ""}[result.reads]

@@ -1,0 +1,145 @@
+"""Hand a filled book to XlsxWriter. The file is written beside its place and then moved there."""
+
+from __future__ import annotations
+
+import os
+import tempfile
+from collections.abc import Mapping
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Any
+
+import xlsxwriter
+
+from workbookgen.model.errors import BadInput
+from workbookgen.workbook.book import LOOKUP, Book, Cell, Sheet, block, quoted
+from workbookgen.workbook.styles import Styles
+
+PAPERS = {"letter": 1, "a4": 9}
+#: Protection guards against slips; widths, heights, filters and the selection of locked cells stay free.
+PROTECTION = {
+    "select_locked_cells": True,
+    "select_unlocked_cells": True,
+    "format_columns": True,
+    "format_rows": True,
+    "autofilter": True,
+    "sort": True,
+}
+
+
+def created() -> datetime:
+    """Creation time in the file: SOURCE_DATE_EPOCH, else a fixed day, so same input gives same bytes."""
+    return datetime.fromtimestamp(int(os.environ.get("SOURCE_DATE_EPOCH", "1767225600")), UTC).replace(tzinfo=None)
+
+
+def write_book(book: Book, path: Path, look: Mapping[str, Any]) -> None:
+    """Write ``book`` to ``path``; raises BadInput when the place cannot be written.
+
+    Nothing half-written stays behind: the file grows under a temporary name in the same folder and takes
+    the place of the old one at the end.
+    """
+    if not path.parent.is_dir():
+        raise BadInput(str(path), f"the folder {path.parent} does not exist; create it or choose another --out")
+    try:
+        handle, beside = tempfile.mkstemp(prefix=".workbookgen-", suffix=".xlsx", dir=path.parent)
+    except OSError as error:
+        raise BadInput(str(path), f"the folder cannot be written ({error.strerror}); choose another --out") from None
+    os.close(handle)
+    try:
+        _write(book, beside, look)
+        os.chmod(beside, 0o644)
+        os.replace(beside, path)
+    except (OSError, xlsxwriter.exceptions.FileCreateError) as error:
+        cause = getattr(error, "strerror", None) or str(error)
+        raise BadInput(str(path), f"cannot be written ({cause}); close it if it is open elsewhere, "
+                                  "free some space or choose another --out") from None
+    finally:
+        Path(beside).unlink(missing_ok=True)
+
+
+def _write(book: Book, path: str, look: Mapping[str, Any]) -> None:
+    workbook = xlsxwriter.Workbook(
+        path, {"strings_to_formulas": False, "strings_to_urls": False, "strings_to_numbers": False}
+    )
+    workbook.set_properties({**book.properties, "created": created()})
+    workbook.set_calc_mode("auto")
+    styles = Styles(workbook, look["palette"], look["fonts"])
+    workbook.formats[0].set_font_name(look["fonts"]["body"])
+    workbook.formats[0].set_font_size(look["fonts"]["size"])
+    handles = [workbook.add_worksheet(sheet.name) for sheet in book.sheets]
+    for name, (sheet_name, *where) in sorted(book.names.items()):
+        workbook.define_name(name, f"={quoted(sheet_name)}!{block(*where)}")
+    for sheet, handle in zip(book.sheets, handles, strict=True):
+        _write_sheet(workbook, handle, sheet, styles, book)
+    workbook.close()
+
+
+def _write_sheet(workbook: Any, handle: Any, sheet: Sheet, styles: Styles, book: Book) -> None:
+    for col, width in sorted(sheet.widths.items()):
+        handle.set_column(col, col, width)
+    for row, height in sorted(sheet.heights.items()):
+        handle.set_row(row, height)
+    for first_row, first_col, last_row, last_col in sheet.merges:
+        cell = sheet.cells.get((first_row, first_col))
+        handle.merge_range(first_row, first_col, last_row, last_col, "", styles(cell.style if cell else ""))
+    for (row, col), cell in sheet.cells.items():
+        _write_cell(handle, row, col, cell, styles(cell.style), sheet)
+    for first_row, first_col, last_row, last_col, options in sheet.validations:
+        handle.data_validation(first_row, first_col, last_row, last_col, options)
+    for first_row, first_col, last_row, last_col, options, style in sheet.conditions:
+        look = {k: v for k, v in styles.properties(style).items() if k not in ("font_name", "font_size")}
+        handle.conditional_format(
+            first_row, first_col, last_row, last_col, options | {"format": workbook.add_format(look)}
+        )
+    for row, col, make, options in sheet.charts:
+        handle.insert_chart(row, col, make(workbook), options)
+    for row, col, image, options in sheet.images:
+        handle.insert_image(row, col, image, options)
+    _page(handle, sheet, book)
+    handle.protect("", PROTECTION)
+
+
+def _write_cell(handle: Any, row: int, col: int, cell: Cell, look: Any, sheet: Sheet) -> None:
+    if cell.formula:
+        if cell.value is LOOKUP:
+            raise ValueError(f"{sheet.name}: {cell.formula} has no stored value")
+        handle.write_formula(row, col, cell.formula, look, cell.value)
+    elif (row, col) in sheet.links:
+        target, text = sheet.links[row, col]
+        handle.write_url(row, col, target, look, text)
+    elif isinstance(cell.value, bool):
+        handle.write_boolean(row, col, cell.value, look)
+    elif isinstance(cell.value, int | float):
+        handle.write_number(row, col, cell.value, look)
+    elif cell.value == "":
+        handle.write_blank(row, col, None, look)
+    else:
+        handle.write_string(row, col, cell.value, look)
+
+
+def _page(handle: Any, sheet: Sheet, book: Book) -> None:
+    handle.hide_gridlines(2)
+    handle.set_paper(PAPERS[book.paper])
+    if sheet.landscape:
+        handle.set_landscape()
+    handle.fit_to_pages(*sheet.fit_pages)
+    margins = sheet.margins or (0.5, 0.5, 0.6, 0.6)
+    handle.set_margins(*margins)
+    if sheet.centre:
+        handle.center_horizontally()
+    handle.set_footer(sheet.footer or "&L&8&F&C&8&A&R&8Page &P of &N")
+    if sheet.freeze:
+        handle.freeze_panes(*sheet.freeze)
+    if sheet.repeat_rows:
+        handle.repeat_rows(*sheet.repeat_rows)
+    if sheet.print_area:
+        handle.print_area(*sheet.print_area)
+    if sheet.page_breaks:
+        handle.set_h_pagebreaks(sheet.page_breaks)
+    if sheet.tab:
+        handle.set_tab_color(sheet.tab)
+    if sheet.filters:
+        handle.autofilter(*sheet.filters)
+    if sheet.zoom != 100:
+        handle.set_zoom(sheet.zoom)
+    handle.set_selection(*sheet.first_input, *sheet.first_input)
