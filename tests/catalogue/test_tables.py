@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 
+from workbookgen.catalogue import paths
 from workbookgen.catalogue.csvread import read_rows
 from workbookgen.catalogue.paths import data_path, template_path
 from workbookgen.catalogue.tables import COOKED_STATES, STATES, load_sources, load_tables
@@ -370,3 +371,45 @@ def test_general_energy_factors_are_4_9_4() -> None:
 
 def test_loading_twice_gives_the_same_tables(tables: Tables) -> None:
     assert load_tables() == tables
+
+
+def test_data_inside_an_installed_package_go_before_those_beside_it(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    package = tmp_path / "workbookgen"
+    (package / "_data").mkdir(parents=True)
+    (tmp_path / "data").mkdir()
+    (tmp_path / "templates").mkdir()
+    monkeypatch.setattr(paths, "_PACKAGE", package)
+    assert data_path("demo", "x.toml") == package / "_data" / "demo" / "x.toml"
+    assert template_path("a.md") == tmp_path / "templates" / "a.md"
+
+
+def test_a_copy_without_data_says_so(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(paths, "_PACKAGE", tmp_path / "workbookgen")
+    with pytest.raises(BadInput, match="install the package again"):
+        data_path()
+
+
+def test_dried_mushrooms_swell_when_cooked(tables: Tables) -> None:
+    """Dry matter kept, USDA SR28: dried shiitake 9.5 g water, cooked 83.48 g, per 100 g."""
+    factor = next(y.factor for y in tables.yields if (y.kind, y.key) == ("food", "11268"))
+    assert factor == pytest.approx((100 - 9.5) / (100 - 83.48), abs=0.01)
+
+
+# Water per 100 g, typed from USDA SR28: raw row, cooked row. Nothing is lost when the water is used.
+SR28_WATER = [
+    ("20044", "boiled, water used", 11.62, 68.44),
+    ("20035", "boiled, water used", 13.28, 71.61),
+    ("20012", "boiled, water used", 9.0, 77.76),
+    ("16069", "boiled, water used", 8.26, 69.64),
+]
+
+
+@pytest.mark.parametrize(("number", "treatment", "raw", "cooked"), SR28_WATER)
+def test_yields_of_grains_and_pulses_keep_the_dry_matter(
+    tables: Tables, number: str, treatment: str, raw: float, cooked: float
+) -> None:
+    wanted = ("food", number, treatment)
+    factor = next(y.factor for y in tables.yields if (y.kind, y.key, y.treatment) == wanted)
+    assert factor == pytest.approx((100 - raw) / (100 - cooked), abs=0.006)

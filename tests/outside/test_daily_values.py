@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from workbookgen.catalogue.tables import load_tables
+from workbookgen.model.tables import ReferenceSet
 
 SETS = {held.id: held for held in load_tables().reference_sets}
 UNITS = {nutrient.tag: nutrient.unit for nutrient in load_tables().nutrients}
@@ -119,8 +120,8 @@ def test_codex_copper_is_converted() -> None:
 
 
 @pytest.mark.parametrize("held", SETS.values(), ids=SETS)
-def test_every_value_says_how_sure_it_is(held: object) -> None:
-    assert held.values  # type: ignore[attr-defined]
-    for value in held.values.values():  # type: ignore[attr-defined]
+def test_every_value_says_how_sure_it_is(held: ReferenceSet) -> None:
+    assert held.values
+    for value in held.values.values():
         assert value.status in ("seen", "memory", "derived")
         assert value.kind
