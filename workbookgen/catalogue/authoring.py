@@ -12,86 +12,72 @@ import csv
 import io
 import lzma
 import sys
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from decimal import Decimal
 from fractions import Fraction
 from pathlib import Path
 
-from workbookgen.catalogue.authoring_measures import MeasureRow, load_extra_measures, load_word_steps
+from workbookgen.catalogue.authoring_measures import load_extra_measures, load_word_steps
 from workbookgen.catalogue.authoring_phytate import load_phytate
-from workbookgen.catalogue.authoring_rows import (
-    DETAIL_FIELDS,
-    FOOD_FIELDS,
-    MEASURE_FIELDS,
-    Authored,
-    Sources,
-    author_food,
-)
+from workbookgen.catalogue.authoring_rows import Authored, Sources, author_food
 from workbookgen.catalogue.authoring_rules import load_rules
 from workbookgen.catalogue.authoring_selection import load_selection
+from workbookgen.catalogue.authoring_whole import whole_table
 from workbookgen.catalogue.csvread import read_rows
+from workbookgen.catalogue.food_words import load_food_words
+from workbookgen.catalogue.foods import (
+    DETAIL_FIELDS,
+    DETAILS_FILE,
+    FILES,
+    FOOD_FIELDS,
+    MEASURE_FIELDS,
+)
+from workbookgen.catalogue.infer import RULES_FILE as INFER_RULES_FILE
+from workbookgen.catalogue.infer import load_infer_rules
 from workbookgen.catalogue.paths import data_path
 from workbookgen.catalogue.sr_ascii import read_sr
+from workbookgen.catalogue.tables import load_nutrients
 from workbookgen.model.errors import BadInput
-from workbookgen.model.tables import Nutrient
 
-FOODS_FILE = "foods.csv"
-MEASURES_FILE = "measures.csv"
-DETAILS_FILE = "food_values.csv"
-FOLATE_TOTAL = "417"
-
-
-def load_nutrients(data: Path) -> tuple[Nutrient, ...]:
-    """Read ``nutrients.csv``."""
-    columns = ("tag", "name", "unit", "decimals", "block", "usda_no", "keep", "main", "note")
-    return tuple(
-        Nutrient(
-            row.text("tag"),
-            row.text("name"),
-            row.text("unit"),
-            int(row.number_in("decimals")),
-            row.text("block"),
-            row.text("usda_no", blank=True),
-            row.text("keep", blank=True),
-            row.yes("main"),
-            row.text("note", blank=True),
-        )
-        for row in read_rows(data / "nutrients.csv", columns)
-    )
+FOODS_FILE, MEASURES_FILE, _ = FILES["kitchen"]
+WHOLE_FOODS_FILE, WHOLE_MEASURES_FILE, _ = FILES["usda"]
+XZ_PRESET = 9
+XZ_SUFFIX = ".xz"
 
 
-VOLUMES = {
-    "cup": Fraction("236.5882365"),
-    "tbsp": Fraction("14.78676478125"),
-    "tsp": Fraction("4.92892159375"),
-    "fl oz": Fraction("29.5735295625"),
-    "pint": Fraction("473.176473"),
-    "quart": Fraction("946.352946"),
-    "mL": Fraction(1),
-}
+def load_volumes(data: Path) -> dict[str, Fraction]:
+    """Exact millilitres of each volume unit of ``units.csv``."""
+    rows = read_rows(data / "units.csv", ("name", "kind", "factor", "synonyms", "source_id", "status"))
+    return {row.text("name"): Fraction(row.text("factor")) for row in rows if row.text("kind") == "volume"}
 
 
 def author(sr_folder: Path, ifct_folder: Path, data: Path) -> dict[str, bytes]:
     """Bytes of every file to write, by name below ``data``."""
     nutrients = load_nutrients(data)
-    numbers = {n.usda_no for n in nutrients if n.usda_no} | {FOLATE_TOTAL}
-    sr = read_sr(sr_folder, numbers)
+    rules = load_rules(data)
+    sr = read_sr(sr_folder, {n.usda_no for n in nutrients if n.usda_no} | {rules.folate_total})
     sources = Sources(
         sr=sr,
         nutrients=nutrients,
-        rules=load_rules(data),
+        rules=rules,
         word_steps=load_word_steps(data),
-        volumes=VOLUMES,
+        volumes=load_volumes(data),
         extra_measures=load_extra_measures(data),
         phytate_g=load_phytate(data, ifct_folder),
         digestibility_pct=_digestibility(data),
     )
-    kitchen = [author_food(choice, sources) for choice in load_selection(data, sr)]
+    selection = load_selection(data, sr)
+    kitchen = [author_food(choice, sources) for choice in selection]
+    words = load_food_words(data, whole_table=True)
+    infer_rules = load_infer_rules(data / INFER_RULES_FILE)
+    whole = [author_food(c, sources) for c in whole_table(selection, sr, infer_rules, words.forbidden)]
     header = (*FOOD_FIELDS, *(n.tag for n in nutrients))
     return {
         FOODS_FILE: csv_bytes(header, (rows.food for rows in kitchen)),
         MEASURES_FILE: csv_bytes(MEASURE_FIELDS, numbered(kitchen)),
         DETAILS_FILE: csv_bytes(DETAIL_FIELDS, (d for rows in kitchen for d in rows.details)),
+        WHOLE_FOODS_FILE: packed(csv_bytes(header, (rows.food for rows in whole))),
+        WHOLE_MEASURES_FILE: packed(csv_bytes(MEASURE_FIELDS, numbered(whole))),
     }
 
 
@@ -115,6 +101,11 @@ def csv_bytes(header: Sequence[str], rows: Iterable[Sequence[str]]) -> bytes:
     writer.writerow(header)
     writer.writerows(rows)
     return stream.getvalue().encode("utf-8")
+
+
+def packed(content: bytes) -> bytes:
+    """The content in an xz container without any time stamp."""
+    return lzma.compress(content, format=lzma.FORMAT_XZ, preset=XZ_PRESET)
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -143,7 +134,16 @@ def main(arguments: Sequence[str] | None = None) -> int:
 
 
 def _same(path: Path, content: bytes) -> bool:
-    return path.is_file() and path.read_bytes() == content
+    """Say whether the file holds this content; packed files are compared unpacked."""
+    if not path.is_file():
+        return False
+    old = path.read_bytes()
+    if path.suffix == XZ_SUFFIX and old != content:
+        try:
+            return lzma.decompress(old) == lzma.decompress(content)
+        except lzma.LZMAError:
+            return False
+    return old == content
 
 
 if __name__ == "__main__":

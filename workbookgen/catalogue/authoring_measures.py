@@ -18,8 +18,7 @@ WORDS_FILE = "measure_words.csv"
 EXTRA_FILE = "measures_extra.csv"
 DROP = "DROP"
 CAN = "can"
-G_PER_OZ = Fraction("28.349523125")  # avoirdupois ounce, exact: NIST Handbook 44 Appendix C
-HALF = Fraction(1, 2)
+CAN_STATES = {"canned": "with liquid", "drained": "drained", "rinsed": "rinsed"}
 PART_OF_UNIT = re.compile(r"(\d+/\d+) (.+)")
 # USDA prints thirds, sixths and twelfths cut short; these are what is meant.
 PRINTED_FRACTIONS = {
@@ -110,7 +109,9 @@ def _cleaned(weight: SrWeight, steps: Sequence[WordStep]) -> Cleaned:
     unit = cook_words(weight.words, steps)
     grams = Fraction(weight.grams) / printed_amount(weight.amount)
     part = PART_OF_UNIT.fullmatch(unit)
-    return Cleaned(weight.seq, part[2], grams / Fraction(part[1])) if part else Cleaned(weight.seq, unit, grams)
+    return (
+        Cleaned(weight.seq, part[2], grams / Fraction(part[1])) if part else Cleaned(weight.seq, unit, grams)
+    )
 
 
 def clean_measures(weights: Sequence[SrWeight], state: str, steps: Sequence[WordStep]) -> list[Cleaned]:
@@ -119,19 +120,14 @@ def clean_measures(weights: Sequence[SrWeight], state: str, steps: Sequence[Word
     for weight in weights:
         measure = _cleaned(weight, steps)
         if measure.unit and measure.grams > 0:
-            unit = _can_name(measure.unit, state, measure.grams)
+            unit = _can_name(measure.unit, state)
             cleaned.setdefault(unit.casefold(), replace(measure, unit=unit))
     return list(cleaned.values())
 
 
-def _can_name(unit: str, state: str, grams: Fraction) -> str:
-    """A bare can says its net weight to half an ounce when undrained, else that it is drained."""
-    if unit != CAN:
-        return unit
-    if state in ("drained", "rinsed"):
-        return f"{CAN}, {state}"
-    halves = round(grams / G_PER_OZ / HALF)
-    return f"{CAN} ({float(halves * HALF):g} oz)"
+def _can_name(unit: str, state: str) -> str:
+    """A bare can says whether the grams are with the liquid or without."""
+    return f"{CAN}, {CAN_STATES[state]}" if unit == CAN and state in CAN_STATES else unit
 
 
 def split_unit(unit: str, volumes: Mapping[str, Fraction]) -> tuple[str, str]:
@@ -159,7 +155,9 @@ def density(
         if seq and weight.seq == seq:
             unit = unit or split_unit(weight.words, volumes)[0]  # a chosen measure counts even when dropped
             if not unit:
-                raise BadInput(place, f'measure {seq} is "{weight.words}", which is no volume; choose another')
+                raise BadInput(
+                    place, f'measure {seq} is "{weight.words}", which is no volume; choose another'
+                )
             return measure.grams / volumes[unit]
         if unit and not qualifier and (best is None or volumes[unit] > best[0]):
             best = volumes[unit], measure.grams
@@ -193,9 +191,7 @@ def measure_rows(
     food_id: str, measures: Sequence[Cleaned], extra: Sequence[MeasureRow], source_id: str, rules: FoodRules
 ) -> list[MeasureRow]:
     """Rows of one food: USDA's measures in their order, then the extra ones of new names."""
-    rows = [
-        MeasureRow(food_id, m.unit, decimal_text(m.grams, rules), source_id) for m in measures
-    ]
+    rows = [MeasureRow(food_id, m.unit, decimal_text(m.grams, rules), source_id) for m in measures]
     names = {row.unit.casefold() for row in rows}
     return rows + [row for row in extra if row.unit.casefold() not in names]
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, fields
+from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 
@@ -20,16 +20,12 @@ from workbookgen.catalogue.authoring_measures import (
 from workbookgen.catalogue.authoring_rules import FoodRules
 from workbookgen.catalogue.authoring_selection import Choice
 from workbookgen.catalogue.authoring_values import Figures, FoodFacts, food_figures, provenance_text
+from workbookgen.catalogue.foods import FOOD_FIELDS
 from workbookgen.catalogue.sr_ascii import SrTable
-from workbookgen.model.food import Food
 from workbookgen.model.tables import Nutrient
 
 SR_SOURCE = "usda_sr28"
 ID_PREFIX = "sr"
-# ``values`` become one column per nutrient; ``own`` is for rows a user types into a workbook.
-FOOD_FIELDS = tuple(f.name for f in fields(Food) if f.name not in ("values", "own"))
-MEASURE_FIELDS = ("food_id", "unit", "grams", "number", "source_id", "note")
-DETAIL_FIELDS = ("food_id", "tag", "points", "standard_error", "minimum", "maximum", "source_code")
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,7 +108,7 @@ def _food_row(
 def _details(number: str, figures: Figures, sources: Sources) -> list[tuple[str, ...]]:
     """What USDA prints beside each value that the row takes over unchanged."""
     printed = sources.sr.values[number]
-    rows = []
+    rows: list[tuple[str, ...]] = []
     for nutrient in sources.nutrients:
         value = printed.get(nutrient.usda_no)
         if nutrient.usda_no and value is not None and figures.texts.get(nutrient.tag) == value.text:

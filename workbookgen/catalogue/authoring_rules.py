@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import csv
 import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -10,6 +9,7 @@ from decimal import ROUND_HALF_EVEN, Context, Decimal
 from pathlib import Path
 from typing import Any
 
+from workbookgen.catalogue.csvread import read_rows
 from workbookgen.model.errors import BadInput
 
 RULES_FILE = "food_rules.toml"
@@ -103,8 +103,8 @@ def load_rules(data: Path) -> FoodRules:
 
 
 def _constants(path: Path) -> dict[str, Decimal]:
-    with path.open(encoding="utf-8", newline="") as stream:
-        return {row["id"]: Decimal(row["value"]) for row in csv.DictReader(stream)}
+    columns = ("id", "name", "value", "unit", "kind", "source_id", "status", "note")
+    return {row.text("id"): Decimal(row.text("value")) for row in read_rows(path, columns)}
 
 
 def _inverted(words: Mapping[str, list[str]]) -> dict[str, str]:

@@ -60,7 +60,9 @@ def _faults(rows: list[Row], sr: SrTable) -> list[BadInput]:
     for row in rows:
         partner = row.cells["counterpart_ndb"]
         if partner and partner not in numbers:
-            errors.append(row.bad(f"counterpart {partner} is not selected; select it or leave the cell blank"))
+            errors.append(
+                row.bad(f"counterpart {partner} is not selected; select it or leave the cell blank")
+            )
         seq = row.cells["density_seq"]
         known = {weight.seq for weight in sr.weights.get(row.cells["ndb"], ())}
         if seq and seq not in known:

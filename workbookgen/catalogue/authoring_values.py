@@ -14,7 +14,7 @@ from workbookgen.model.tables import Nutrient
 ZERO = "0"
 LOGICAL_ZERO = "logical zero"
 CALCULATED = "calculated"
-BORROWED = "borrowed"
+BORROWED_PHYTATE = "borrowed from ifct_2017"
 MG_PER_G = 1000
 
 
@@ -70,7 +70,7 @@ def food_figures(
         if value is not None:
             figures.put(nutrient.tag, value.text, rules.provenance_word(value.source, value.derivation))
     if phytate_g is not None:
-        figures.put("PHYTAC", rules.rounded("PHYTAC", phytate_g * MG_PER_G), BORROWED)
+        figures.put("PHYTAC", rules.rounded("PHYTAC", phytate_g * MG_PER_G), BORROWED_PHYTATE)
     _put_added_sugar(figures, facts, rules)
     _put_logical_zeros(figures, facts, [n.tag for n in nutrients], rules)
     _put_folates(figures, facts, printed, rules)

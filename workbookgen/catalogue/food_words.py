@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-import csv
 import re
 import tomllib
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
+
+from workbookgen.catalogue.tables import load_nutrients
 
 WORDS_FILE = "food_words.toml"
 ALLERGEN_MARK = re.compile(r"[+?]([a-z_]+)(\([a-z ,]+\))?")
@@ -51,7 +52,8 @@ class FoodWords:
         for mark in filter(None, marks.split(";")):
             match = ALLERGEN_MARK.fullmatch(mark)
             if mark != self.anything_else and (match is None or match[1] not in self.allergens):
-                yield f'allergens holds "{mark}"; write + or ? before one of {", ".join(sorted(self.allergens))}'
+                known = ", ".join(sorted(self.allergens))
+                yield f'allergens holds "{mark}"; write + or ? before one of {known}'
 
 
 def load_food_words(data: Path, *, whole_table: bool = False) -> FoodWords:
@@ -59,8 +61,7 @@ def load_food_words(data: Path, *, whole_table: bool = False) -> FoodWords:
     raw = tomllib.loads((data / WORDS_FILE).read_text(encoding="utf-8"))
     groups = raw["groups"] + (raw["whole_table_groups"] if whole_table else [])
     roles = raw["roles"] + (raw["whole_table_roles"] if whole_table else [])
-    with (data / "nutrients.csv").open(encoding="utf-8", newline="") as stream:
-        most = {row["tag"]: float(raw["most_per_100_g"][row["unit"]]) for row in csv.DictReader(stream)}
+    most = {n.tag: float(raw["most_per_100_g"][n.unit]) for n in load_nutrients(data)}
     return FoodWords(
         one_of={
             "group": frozenset(groups),

@@ -106,7 +106,9 @@ def _lines(folder: Path, name: str) -> Iterator[tuple[int, str]]:
     """Numbered lines of one file, line ends and the text marks ``~`` removed."""
     path = folder / name
     if not path.is_file():
-        raise BadInput(name, f"not found in the folder {folder.name}; give the folder with the SR ASCII files")
+        raise BadInput(
+            name, f"not found in the folder {folder.name}; give the folder with the SR ASCII files"
+        )
     with path.open(encoding="latin-1", newline="") as stream:
         for number, line in enumerate(stream, start=1):
             text = line.rstrip("\r\n").replace("~", "")
@@ -119,7 +121,9 @@ def _records(folder: Path, name: str, fields: int) -> Iterator[list[str]]:
     for number, text in _lines(folder, name):
         record = text.split("^")
         if len(record) != fields:
-            raise BadInput(f"{name}, line {number}", f"has {len(record)} fields where the layout has {fields}")
+            raise BadInput(
+                f"{name}, line {number}", f"has {len(record)} fields where the layout has {fields}"
+            )
         yield record
 
 
@@ -156,7 +160,9 @@ def _values(
     for line, text in _lines(folder, "NUT_DATA.txt"):
         f = text.split("^")
         if len(f) != VALUE_FIELDS:
-            raise BadInput(f"NUT_DATA.txt, line {line}", f"has {len(f)} fields where the layout has {VALUE_FIELDS}")
+            raise BadInput(
+                f"NUT_DATA.txt, line {line}", f"has {len(f)} fields where the layout has {VALUE_FIELDS}"
+            )
         if wanted is not None and f[1] not in wanted:
             continue
         row = values.get(f[0])
