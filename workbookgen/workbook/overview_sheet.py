@@ -27,14 +27,13 @@ def add_overview(book: Book) -> Sheet:
 
 def put_overview(sheet: Sheet, kitchen: Kitchen, hub: Hub, recipes: Sequence[RecipeSheet]) -> None:
     """One row per recipe: serving, key nutrients with % DV, plate shares, targets, what to mend."""
-    heads: list[tuple[str, str, float]] = [("tab", "Open", 22), ("title", "Recipe", 36), ("servings", "Servings", 8),
+    heads: list[tuple[str, str, float]] = [("tab", "Open", 16), ("title", "Recipe", 30), ("servings", "Servings", 8),
                                            ("serving", "Serving, g", 9)]
     for tag in KEY_TAGS:
         nutrient = kitchen.nutrient_by_tag[tag]
         heads.append((tag, f"{nutrient.name}, {nutrient.unit}", 11))
-        heads.append(("%" + tag, "% DV", 7))
-    heads += [(f"plate{g}", f"Plate group {g}", 21) for g in range(1, PLATE_SHOWN + 1)]
-    heads += [("targets", "Targets met", 10), ("mend", "What to mend", 26)]
+    heads += [(f"plate{g}", f"Plate group {g}", 19) for g in range(1, PLATE_SHOWN + 1)]
+    heads += [("targets", "Targets met", 10), ("mend", "What to mend", 22)]
     last_col = len(heads) - 1
     put_frame(sheet, "Overview", "All recipes, figures of one serving. % DV by the reference values chosen on Start. "
               "\"at least\" figures carry a plus sign, \"at most\" a minus sign.", last_col)
@@ -61,9 +60,9 @@ def _put_row(sheet: Sheet, kitchen: Kitchen, col: dict[str, int], row: int, hub:
 
     analysis = recipe.analysis
     title = ref("title")
-    sheet.heights[row] = 26
+    sheet.heights[row] = 40
     sheet.link(row, col["tab"], recipe.sheet.name, recipe.sheet.name)
-    put("title", f'={title}&""', "bold wrap")
+    put("title", f'={title}&""', "bold flow")
     put("servings", f'=IF({title}="","",{ref("servings")})', "n1", analysis.servings if analysis else None)
     put("serving", f'=IF({title}="","",{ref("serving_g")})', "n0", analysis.serving_g if analysis else None)
     numbers = {n.tag: i for i, n in enumerate(kitchen.tables.nutrients, 1)}
@@ -71,20 +70,20 @@ def _put_row(sheet: Sheet, kitchen: Kitchen, col: dict[str, int], row: int, hub:
         value, reads = ref("v_" + tag), ref("r_" + tag)
         decimals = kitchen.nutrient_by_tag[tag].decimals
         sign = f'IF({reads}="at least","+",IF({reads}="at most","-",""))'
-        put(tag, f'=IF({title}="","",{in_words(value, decimals)}&{sign})', "right",
-            _with_sign(analysis, tag, decimals) if analysis else None)
         dv = f"INDEX(nut_dv,{numbers[tag]})"
-        core = analysis.nutrients[tag].dv_pct if analysis else None
-        put("%" + tag, f'=IF(OR({title}="",ISNUMBER({dv})=FALSE),"",{value}/{dv}*100)', "n0",
-            ("" if core is None else core) if analysis else None)
+        pct = f'IF(ISNUMBER({dv}),CHAR(10)&{in_words(f"{value}/{dv}*100", 0)}&" % DV","")'
+        put(tag, f'=IF({title}="","",{in_words(value, decimals)}&{sign}&{pct})', "right flow",
+            _figure(analysis, tag, decimals) if analysis else None)
     for g in range(1, PLATE_SHOWN + 1):
         group, share, verdict = (ref(f"{key}_{g}") for key in ("group", "share", "verdict"))
-        put(f"plate{g}", f'=IF(OR({title}="",{group}=""),"",{group}&" "&ROUND(ROUND({share},9),0)&" %: "&{verdict})', "small wrap")
+        put(f"plate{g}", f'=IF(OR({title}="",{group}=""),"",{group}&" "&ROUND(ROUND({share},9),0)&" %: "&{verdict})', "small flow")
     put("targets", f'=IF({title}="","",{ref("met")}&" of "&({ref("met")}+{ref("not_met")}+{ref("unsure")}))', "centre")
     put("mend", f'=IF({title}="","",IF({ref("servings")}=0,"servings missing. ","")&IF({ref("bad")}>0,{ref("bad")}&" lines to mend",""))',
-        "small wrap")
+        "small flow")
 
 
-def _with_sign(analysis: Analysis, tag: str, decimals: int) -> str:
+def _figure(analysis: Analysis, tag: str, decimals: int) -> str:
     result = analysis.nutrients[tag]
-    return shown(result.serving, decimals) + {"at least": "+", "at most": "-", "": ""}[result.reads]
+    sign = {"at least": "+", "at most": "-", "": ""}[result.reads]
+    pct = "" if result.dv_pct is None else f"\n{shown(result.dv_pct, 0)} % DV"
+    return f"{shown(result.serving, decimals)}{sign}{pct}"

@@ -20,7 +20,7 @@ def put_plate(sheet: Sheet, lay: RecipeLayout, analysis: Analysis | None) -> Non
     sheet.put(lay.plate_title, 0, "Balance of the plate, by weight as served", "section")
     sheet.band(lay.plate_title, 0, lay.front_last, "section")
     for key, head in (("food", "Group"), ("amount", "Grams"), ("unit", "Share of the plate, %"),
-                      ("basis", "Target, %"), ("treat", "Verdict"), ("share", "Target x grams"),
+                      ("basis", "Target, %"), ("treat", "Verdict"), ("share", "Grams / target"),
                       ("water", "Add this alone, g"), ("grams", "Add, all groups, g"), ("dish", "Take, all groups, g"),
                       ("message", "Words")):
         sheet.put(lay.plate_head, lay.col[key], head, "head")
@@ -109,7 +109,7 @@ def _plate_chart(sheet: Sheet, lay: RecipeLayout) -> Any:
         chart.set_y_axis({"reverse": True})
         chart.set_x_axis({"min": 0, "major_gridlines": {"visible": True, "line": {"color": "#B9C3C0"}}})
         chart.set_legend({"position": "bottom"})
-        chart.set_size({"width": 720, "height": 300})
+        chart.set_size({"width": 1000, "height": 310})
         return chart
 
     return make
@@ -121,7 +121,7 @@ def put_targets(sheet: Sheet, lay: RecipeLayout, recipe: Recipe | None, analysis
     sheet.put(lay.target_title, 0, "Targets of one serving", "section")
     sheet.band(lay.target_title, 0, lay.front_last, "section")
     for key, head in (("food", "Nutrient"), ("amount", "Sign"), ("unit", "Number"), ("basis", "% DV or amount"),
-                      ("treat", "Verdict"), ("share", "Reached"), ("water", "Unit"), ("message", "What to mend")):
+                      ("treat", "Verdict"), ("share", "Value"), ("water", "Unit"), ("message", "What to mend")):
         sheet.put(lay.target_head, lay.col[key], head, "head")
     sheet.heights[lay.target_head] = 30
     written = recipe.targets if recipe else ()

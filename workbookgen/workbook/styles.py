@@ -24,7 +24,7 @@ def words(palette: Mapping[str, str], fonts: Mapping[str, Any]) -> dict[str, Loo
         "section": {"bold": True, "font_size": fonts["size"] + 2, "font_color": c["spruce"], "bottom": 2,
                     "bottom_color": c["spruce"]},
         "head": {"bold": True, "bg_color": c["leaf"], "text_wrap": True, "valign": "vcenter", "border": 1,
-                 "border_color": c["line"], "indent": 1},
+                 "border_color": c["line"]},
         "workhead": {"bold": True, "bg_color": c["mist"], "text_wrap": True, "valign": "vcenter", "border": 1,
                      "border_color": c["line"], "font_size": fonts["size"] - 1},
         "label": {"bold": True, "font_color": c["ink"]},
