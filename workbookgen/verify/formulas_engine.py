@@ -44,7 +44,8 @@ def recalculate(
     """Values of all formulas of the workbook, computed by the library `formulas`.
 
     ``sample`` limits the result to that many sheets drawn with ``seed`` (with whatever they rest on
-    in other sheets computed too). ``processes`` defaults to the figure in ``verify_rules.toml``.
+    in other sheets computed too). ``processes`` defaults to the figures in ``verify_rules.toml``; where
+    processes cannot be forked (Windows) it is always one.
     Stored results in the file are never read: a formula counts only by its text.
     """
     version()
@@ -70,8 +71,9 @@ def _calculate(book: Book, targets: list[Address], processes: int | None, progre
     rules = load_rules("verify_rules")["formulas"]
     plan = Planner(book).plan(targets)
     total = sum(map(len, plan.levels))
-    count = processes if processes is not None else int(rules["processes"])
-    if total < rules["serial_below"] or "fork" not in multiprocessing.get_all_start_methods():
+    usual = int(rules["processes"]) if total >= rules["serial_below"] else 1
+    count = usual if processes is None else processes
+    if "fork" not in multiprocessing.get_all_start_methods():
         count = 1
     calculator = Calculator(book, plan)
     work = batches(plan.levels, int(rules["small_level"]), count)
