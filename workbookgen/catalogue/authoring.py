@@ -32,6 +32,7 @@ from workbookgen.catalogue.foods import (
     FOOD_FIELDS,
     MEASURE_FIELDS,
 )
+from workbookgen.catalogue.foods_gates import FACTOR_FIELDS, FACTORS_FILE
 from workbookgen.catalogue.infer import RULES_FILE as INFER_RULES_FILE
 from workbookgen.catalogue.infer import load_infer_rules
 from workbookgen.catalogue.paths import data_path
@@ -76,6 +77,7 @@ def author(sr_folder: Path, ifct_folder: Path, data: Path) -> dict[str, bytes]:
         FOODS_FILE: csv_bytes(header, (rows.food for rows in kitchen)),
         MEASURES_FILE: csv_bytes(MEASURE_FIELDS, numbered(kitchen)),
         DETAILS_FILE: csv_bytes(DETAIL_FIELDS, (d for rows in kitchen for d in rows.details)),
+        FACTORS_FILE: csv_bytes(FACTOR_FIELDS, (rows.factors for rows in kitchen if rows.factors)),
         WHOLE_FOODS_FILE: packed(csv_bytes(header, (rows.food for rows in whole))),
         WHOLE_MEASURES_FILE: packed(csv_bytes(MEASURE_FIELDS, numbered(whole))),
     }

@@ -49,6 +49,7 @@ class Authored:
     food: tuple[str, ...]
     measures: tuple[MeasureRow, ...]
     details: tuple[tuple[str, ...], ...]
+    factors: tuple[str, ...]
 
 
 def author_food(choice: Choice, sources: Sources) -> Authored:
@@ -68,6 +69,7 @@ def author_food(choice: Choice, sources: Sources) -> Authored:
         food=_food_row(choice, figures, g_per_ml, sources),
         measures=tuple(_measures(number, cleaned, sources)),
         details=tuple(_details(number, figures, sources)),
+        factors=_factors(number, sources),
     )
 
 
@@ -103,6 +105,13 @@ def _food_row(
     }
     texts = [row[name] for name in FOOD_FIELDS]
     return tuple(texts + [figures.texts.get(n.tag, "") for n in sources.nutrients])
+
+
+def _factors(number: str, sources: Sources) -> tuple[str, ...]:
+    """Energy factors USDA used for the food; empty when it prints none or not all three."""
+    food = sources.sr.foods[number]
+    factors = (food.protein_kcal, food.fat_kcal, food.carbohydrate_kcal)
+    return (ID_PREFIX + number, *factors) if all(factors) else ()
 
 
 def _details(number: str, figures: Figures, sources: Sources) -> list[tuple[str, ...]]:
