@@ -14,7 +14,7 @@ from workbookgen.model.analysis import Analysis, Settings
 from workbookgen.model.errors import BadInput, BadInputs
 from workbookgen.model.recipe import Recipe
 from workbookgen.nutrition.analyse import analyse_recipe
-from workbookgen.nutrition.kitchen import Kitchen
+from workbookgen.nutrition.kitchen import Kitchen, by_name
 from workbookgen.recipes.check import check_recipe
 from workbookgen.recipes.load import load_recipe, load_recipes
 
@@ -35,7 +35,7 @@ def load_kitchen(foods: str = "kitchen") -> Kitchen:
     """Food table ``foods`` ("kitchen" or "usda") with all tables and constants."""
     if foods not in ("kitchen", "usda"):
         raise BadInput("--foods", f"there is no food table '{foods}'; use kitchen or usda")
-    return Kitchen(load_foods(foods), load_tables(), load_constants())  # type: ignore[arg-type]
+    return Kitchen(by_name(load_foods(foods)), load_tables(), load_constants())  # type: ignore[arg-type]
 
 
 def load_checked(kitchen: Kitchen, paths: Sequence[Path]) -> list[Recipe]:

@@ -17,7 +17,7 @@ from workbookgen.model.food import Food, FoodTable, Measure, ValueDetail
 
 Which = Literal["kitchen", "usda"]
 
-FOOD_FIELDS = tuple(f.name for f in fields(Food) if f.name not in ("values", "own"))
+FOOD_FIELDS = tuple(f.name for f in fields(Food) if f.name not in ("values", "own", "known"))
 MEASURE_FIELDS = ("food_id", "unit", "grams", "number", "source_id", "note")
 DETAIL_FIELDS = ("food_id", "tag", "points", "standard_error", "minimum", "maximum", "source_code")
 OPTIONAL_NUMBERS = ("g_per_ml", "cup_eq_g", "oz_eq_g", "whole_grain_pct", "digestibility", "nitrogen_factor")

@@ -13,7 +13,9 @@ class Food:
     ``values`` maps INFOODS tags to amounts per 100 g edible portion in the unit of ``nutrients.csv``;
     a tag that is absent is unknown, 0 is a known zero. ``allergens`` is a marker text such as
     ``+milk;?wheat;`` (+ contains, ? unknown, absent = not). ``diet`` names what is in the food
-    (meat, fish, plant ...; ``?`` when unknown).
+    (meat, fish, plant ...; ``?`` when unknown). ``own`` marks rows that are not of the fixed table: foods a
+    programme added, packaged products, dishes used as ingredients. ``known`` gives the share (0 to 1) of a
+    dish's weight whose value is known, by tag; None means all of it.
     """
 
     id: str
@@ -48,6 +50,7 @@ class Food:
     nitrogen_factor: float | None = None
     racc_hint: str = ""
     own: bool = False
+    known: Mapping[str, float] | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,6 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 WATER_FATES = ("absorbed", "stays", "poured off")
+BASES = ("edible", "as purchased")
+KINDS = ("food", "main dish", "meal")
+LEGUMES_AS = ("protein", "vegetable")
+CHANGES = ("replace", "leave out", "change amount")
 
 
 @dataclass(frozen=True, slots=True)
@@ -13,7 +17,10 @@ class IngredientLine:
 
     ``food`` is the kitchen name in the food table (or the title of another recipe), ``amount_text`` the
     amount as written. ``basis`` is "edible" or "as purchased"; ``share_eaten_pct`` 100 unless part stays
-    on the plate or in the pan. ``water`` (liquids only): "absorbed", "stays" or "poured off".
+    on the plate or in the pan. ``water`` (liquids only): "absorbed", "stays" or "poured off". A range
+    ("2-3") keeps both ends in ``amount_low`` and ``amount_high``, and ``amount`` is the chosen one; both are
+    None for a plain amount. ``amount_text`` is "" when the file holds a bare number. ``row`` is the line of
+    the file (0 = unknown), for messages only.
     """
 
     food: str
@@ -34,16 +41,23 @@ class IngredientLine:
     amount_high: float | None = None
     review: bool = False
     candidates: tuple[str, ...] = ()
+    amount_low: float | None = None
+    row: int = field(default=0, compare=False)
 
 
 @dataclass(frozen=True, slots=True)
 class Target:
-    """A wish such as FE >= 20 %DV: ``basis`` is "amount" (per serving, in the nutrient's unit) or "%DV"."""
+    """A wish such as FE >= 20 %DV: ``sign`` is ">=" or "<=", ``basis`` is "amount" (per serving) or "%DV".
+
+    ``unit`` is the unit of an amount: as written in the file, the nutrient's own after
+    ``recipes.check.resolve_recipe``; "" for %DV.
+    """
 
     tag: str
     sign: str
     value: float
     basis: str
+    unit: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +70,10 @@ class Note:
 
 @dataclass(frozen=True, slots=True)
 class Change:
-    """One step of a variant: ``do`` is "replace", "leave out" or "change amount" on ingredient ``line``."""
+    """One step of a variant: ``do`` is "replace", "leave out" or "change amount".
+
+    It applies to every line of the recipe whose food is ``food``; "" or None leaves a part unchanged.
+    """
 
     do: str
     food: str
@@ -89,7 +106,8 @@ class Recipe:
     """A recipe file.
 
     ``servings`` is the number the dish gives; or ``makes_cups`` with ``serving_g`` set when it is told in
-    cups. ``cup_weight_g`` is one weighed cup of the finished dish, ``cooked_weight_g`` the weighed pot.
+    cups. ``serving_cups`` is a serving told in cups. ``cup_weight_g`` is one weighed cup of the finished
+    dish, ``cooked_weight_g`` the weighed pot.
     ``kind`` is "food", "main dish" or "meal" (21 CFR 101.13(l), (m)); ``racc_g`` the reference amount.
     """
 
@@ -123,3 +141,4 @@ class Recipe:
     version: str = "1"
     path: str = ""
     settings: tuple[tuple[str, str], ...] = ()
+    serving_cups: float | None = None

@@ -8,9 +8,11 @@ from workbookgen.nutrition.kitchen import Kitchen
 
 
 def units_offered(kitchen: Kitchen, food: Food) -> list[tuple[str, float]]:
-    """Units a cook may choose for this food, with grams of one: its own measures first, then weights,
-    then volumes if its weight per mL is known."""
+    """Units a cook may choose for this food, with grams of one: measures of the table first, then own
+    measures, then weights, then volumes if its weight per mL is known."""
     offered = [(m.unit, m.grams) for m in kitchen.measures_by_food.get(food.id, [])]
+    name = food.name.lower()
+    offered += [(m.unit, m.grams) for m in kitchen.own_measures if m.food.lower() == name]
     for unit in kitchen.tables.units:
         grams = grams_of_unit(food, unit)
         if grams is not None:

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 from workbookgen.model.food import Food, FoodTable, Measure
@@ -13,6 +13,23 @@ NO_TREATMENT = "none"
 NOTHING_LOST = "0"
 
 
+@dataclass(frozen=True, slots=True)
+class OwnMeasure:
+    """A household unit a programme weighed itself, for any food by name; grams of one, edible portion."""
+
+    food: str
+    unit: str
+    grams: float
+
+
+def by_name(table: FoodTable) -> FoodTable:
+    """The same table sorted by name (capitals ignored), as the workbook lists it; measures follow."""
+    foods = sorted(table.foods, key=lambda f: f.name.lower())
+    place = {f.id: i for i, f in enumerate(foods)}
+    measures = sorted(table.measures, key=lambda m: (place[m.food_id], m.number))
+    return FoodTable(table.name, tuple(foods), tuple(measures), table.details)
+
+
 @dataclass(frozen=True)
 class Kitchen:
     """Food table, small tables and constants with the look-ups that the science needs."""
@@ -20,12 +37,22 @@ class Kitchen:
     table: FoodTable
     tables: Tables
     constants: Mapping[str, float]
-    _cache: dict[str, object] = field(default_factory=dict, repr=False, compare=False)
+    own_measures: tuple[OwnMeasure, ...] = ()
 
     @cached_property
     def food_by_name(self) -> dict[str, Food]:
         """Foods by lower-case kitchen name, as a spreadsheet's MATCH finds them."""
         return {f.name.lower(): f for f in self.table.foods}
+
+    def with_foods(self, extra: Sequence[Food], measures: Sequence[Measure] = ()) -> Kitchen:
+        """The same kitchen with more foods after the fixed rows."""
+        table = replace(self.table, foods=self.table.foods + tuple(extra), measures=self.table.measures + tuple(measures))
+        return replace(self, table=table)
+
+    @cached_property
+    def fixed_foods(self) -> tuple[Food, ...]:
+        """Rows of the food table itself, without own foods and dishes."""
+        return tuple(f for f in self.table.foods if not f.own)
 
     @cached_property
     def food_by_id(self) -> dict[str, Food]:

@@ -29,8 +29,17 @@ def coverage(lines: Sequence[LineResult], tag: str) -> float:
     weight = sum(line.weight_without_water for line in lines)
     if weight == 0:
         return 0.0
+    return 1 - unknown_weight(lines, tag) / weight
+
+
+def unknown_weight(lines: Sequence[LineResult], tag: str) -> float:
+    """Grams of ingredients, water left out, whose value is unknown; a dish used as an ingredient counts
+    with the unknown share of its own weight."""
     unknown = sum(line.weight_without_water for line in lines if line.values[tag] is None)
-    return 1 - unknown / weight
+    for line in lines:
+        if line.food.known is not None and line.values[tag] is not None:
+            unknown += line.weight_without_water * (1 - line.food.known.get(tag, 1.0))
+    return unknown
 
 
 def reads(lines: Sequence[LineResult], tag: str, covered: float) -> str:

@@ -13,11 +13,12 @@ from workbookgen.model.errors import BadInput
 from workbookgen.model.recipe import Recipe
 from workbookgen.nutrition.analyse import analyse_recipe
 from workbookgen.nutrition.kitchen import Kitchen
-from workbookgen.workbook.book import Book
+from workbookgen.workbook.book import Book, block
 from workbookgen.workbook.checks_sheet import put_checks_sheet, put_disclaimer, put_sources
 from workbookgen.workbook.cooking_sheet import put_cooking
-from workbookgen.workbook.foods_sheet import put_foods, put_measures
+from workbookgen.workbook.foods_sheet import FIRST, NAME_COL, put_foods, put_measures
 from workbookgen.workbook.hub_sheets import MOST_SLOTS, put_lines_hub, put_results_hub
+from workbookgen.workbook.own_sheets import put_own_foods, put_own_measures
 from workbookgen.workbook.overview_sheet import add_overview, put_overview
 from workbookgen.workbook.recipe_layout import recipe_layout, strip_lengths
 from workbookgen.workbook.recipe_sheet import put_recipe
@@ -26,8 +27,9 @@ from workbookgen.workbook.stored import Disagreement, fill
 from workbookgen.workbook.tables_sheet import put_tables
 from workbookgen.workbook.write import write_book
 
-FIXED_TABS = ("Start", "Overview", "Results", "Lines", "Foods", "Measures", "Cooking", "Tables", "Checks", "Sources", "Disclaimer")
+FIXED_TABS = ("Start", "Overview", "Results", "Lines", "Own foods", "Own measures", "Foods", "Measures", "Cooking", "Tables", "Checks", "Sources", "Disclaimer")
 TAB_LENGTH = 26
+OWN_ID = "own"  # ids of foods a programme adds start so
 Progress = Callable[[str], None]
 
 
@@ -86,9 +88,13 @@ def lay_out(kitchen: Kitchen, constants: Sequence[dict[str, str]], recipes: Sequ
         book.sheets.remove(overview)
     foods_at = len(book.sheets)
     offers = put_cooking(book, kitchen)
-    foods = put_foods(book, kitchen, offers)
-    measures = put_measures(book, kitchen)
-    book.sheets[foods_at:] = [foods.sheet, measures, *book.sheets[foods_at : foods_at + 1]]
+    fixed = f"'Foods'!{block(FIRST, NAME_COL, FIRST + len(kitchen.fixed_foods) - 1, NAME_COL)}"
+    extras = put_own_foods(book, kitchen, [f for f in kitchen.table.foods if f.id.startswith(OWN_ID)], fixed)
+    put_own_measures(book, kitchen.own_measures)
+    foods = put_foods(book, kitchen, offers, extras)
+    put_measures(book, kitchen, extras)
+    cooking = book.sheets.pop(foods_at)
+    book.sheets.append(cooking)
     put_tables(book, kitchen, constants)
     _, failing = put_checks_sheet(book, kitchen, sheets, foods)
     put_sources(book, kitchen)

@@ -56,12 +56,12 @@ def _put_tamper(sheet: Sheet, kitchen: Kitchen, foods: FoodsLayout) -> int:
         sheet.widths[5 + offset] = width
     sheet.widths[4] = 3
     numbers = f"{quoted(foods.sheet.name)}!"
-    rank = "food_rank"
+    rank = numbers + block(foods.first, 0, foods.last_fixed, 0)
     for i, nutrient in enumerate(kitchen.tables.nutrients):
         row = FIRST + i
-        values = [f.values.get(nutrient.tag) for f in kitchen.table.foods]
+        values = [f.values.get(nutrient.tag) for f in kitchen.fixed_foods]
         known = [v for v in values if v is not None]
-        column = numbers + block(foods.first, foods.nutrient_col + i, foods.last, foods.nutrient_col + i)
+        column = numbers + block(foods.first, foods.nutrient_col + i, foods.last_fixed, foods.nutrient_col + i)
         sheet.put(row, 5, nutrient.name, "calc small")
         sheet.put(row, 9, float(sum(known)), "fixed general small")
         sheet.put(row, 10, float(sum(v * k for k, v in enumerate(values, 1) if v is not None)), "fixed general small")

@@ -9,8 +9,8 @@ from workbookgen.workbook.frame import put_frame
 HEAD = 4
 FIRST = 5
 OFFER_COL = 0
-YIELD_COL = 10
-KEEP_COL = 18
+YIELD_COL = 11
+KEEP_COL = 19
 KEEP_FIRST_FACTOR = KEEP_COL + 3
 
 
@@ -47,8 +47,8 @@ def _put_offers(book: Book, sheet: Sheet, kitchen: Kitchen) -> dict[tuple[str, s
     sheet.put(HEAD - 1, OFFER_COL, "Treatments offered", "label")
     _heads(sheet, OFFER_COL, (("Kind of food", 18), ("State", 9), ("Treatment", 32), ("Retention code", 9),
                               ("Row of retention", 9), ("Juices", 8), ("Cooked g per raw g", 9),
-                              ("Yield source", 16), ("Yield status", 10)))
-    groups = sorted({(f.keep_group, f.state) for f in kitchen.table.foods})
+                              ("Yield source", 16), ("Yield status", 10), ("Key", 20)))
+    groups = sorted({(f.keep_group, f.state) for f in kitchen.table.foods} | {("none", "ready")})
     row_of_code = {r.code: i for i, r in enumerate(kitchen.tables.retention, 1)}
     group_yields = {(y.key, y.treatment): y for y in kitchen.tables.yields if y.kind == "group"}
     found: dict[tuple[str, str], tuple[int, int]] = {}
@@ -69,8 +69,9 @@ def _put_offers(book: Book, sheet: Sheet, kitchen: Kitchen) -> dict[tuple[str, s
             sheet.put(row, OFFER_COL + 6, group_yield.factor if group_yield else 1.0, "fixed n2")
             sheet.put(row, OFFER_COL + 7, group_yield.source_id if group_yield else "weight unchanged", "fixed small")
             sheet.put(row, OFFER_COL + 8, group_yield.status if group_yield else "", "fixed small")
+            sheet.put(row, OFFER_COL + 9, f"{group}|{state}", "fixed small")
             row += 1
-    for name, offset in (("offer_name", 2), ("offer_keep", 4), ("offer_drip", 5), ("offer_yield", 6)):
+    for name, offset in (("offer_name", 2), ("offer_keep", 4), ("offer_drip", 5), ("offer_yield", 6), ("offer_key", 9)):
         book.name_range(name, sheet, FIRST, OFFER_COL + offset, row - 1, OFFER_COL + offset)
     return found
 

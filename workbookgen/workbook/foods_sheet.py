@@ -2,16 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from workbookgen.model.food import Food
 from workbookgen.nutrition.kitchen import Kitchen, is_water
-from workbookgen.workbook.book import Book, Sheet, column_name
+from workbookgen.workbook.book import Book, Sheet, Value, _Lookup, column_name
 from workbookgen.workbook.frame import put_frame
 
 HEAD = 4
 FIRST = 5
 NAME_COL = 1
+
+
+#: Columns that hold 0, not nothing, where a live row says nothing.
+ZERO_COLUMNS = ("food_refuse", "food_offer1", "food_offern", "food_mfirst", "food_mcount", "food_pair", "food_iswater",
+                "food_mfp", "food_heme")
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,24 +67,45 @@ COLUMNS = (
 )
 
 
+Live = tuple[str, Value | _Lookup]
+
+
+@dataclass(frozen=True, slots=True)
+class ExtraFood:
+    """A food row that follows inputs elsewhere in the book: a packaged product, an own food, a dish.
+
+    ``cells`` maps a column's range name or heading, ``nutrients`` a tag, to (formula, stored value); what is
+    absent stays empty. ``measures`` are (unit, grams) formulas of units of its own.
+    """
+
+    cells: Mapping[str, Live]
+    nutrients: Mapping[str, Live]
+    measures: Sequence[tuple[Live, Live]] = ()
+
+
 @dataclass(frozen=True, slots=True)
 class FoodsLayout:
-    """Where the food rows lie (zero-based, last included)."""
+    """Where the food rows lie (zero-based, last included): fixed rows first, then the live ones."""
 
     sheet: Sheet
     first: int
+    last_fixed: int
     last: int
     nutrient_col: int
 
 
-def put_foods(book: Book, kitchen: Kitchen, offer_rows: dict[tuple[str, str], tuple[int, int]]) -> FoodsLayout:
-    """Lay out the sheet; ``offer_rows`` gives first row and number of treatments per (keep group, state)."""
+def put_foods(book: Book, kitchen: Kitchen, offer_rows: dict[tuple[str, str], tuple[int, int]],
+              extras: Sequence[ExtraFood] = ()) -> FoodsLayout:
+    """Lay out the sheet; ``offer_rows`` gives first row and number of treatments per (keep group, state).
+    Rows of ``extras`` follow the fixed rows and take part in every look-up."""
     sheet = book.add("Foods")
     nutrients = kitchen.tables.nutrients
     width = len(COLUMNS) + len(nutrients)
     put_frame(sheet, "Foods", "Composition per 100 g edible portion. An empty cell is unknown, 0 is a known zero. "
               "Sorted by name; filter by group or state.", 9)
-    last = FIRST + len(kitchen.table.foods) - 1
+    foods = kitchen.fixed_foods
+    last_fixed = FIRST + len(foods) - 1
+    last = last_fixed + len(extras)
     for col, column in enumerate(COLUMNS):
         sheet.put(HEAD, col, column.head, "head")
         sheet.widths[col] = column.width
@@ -91,9 +118,9 @@ def put_foods(book: Book, kitchen: Kitchen, offer_rows: dict[tuple[str, str], tu
         sheet.widths[col] = 11
         book.name_range("food_" + column_name(nutrient.tag), sheet, FIRST, col, last, col)
     sheet.heights[HEAD] = 54
-    row_of = {f.id: i for i, f in enumerate(kitchen.table.foods, 1)}
+    row_of = {f.id: i for i, f in enumerate(foods, 1)}
     first_measure = 1
-    for i, food in enumerate(kitchen.table.foods):
+    for i, food in enumerate(foods):
         measures = len(kitchen.measures_by_food.get(food.id, ()))
         offers = offer_rows[food.keep_group, food.state]
         _put_food(sheet, FIRST + i, food, row_of, offers, (first_measure if measures else 0, measures))
@@ -102,13 +129,35 @@ def put_foods(book: Book, kitchen: Kitchen, offer_rows: dict[tuple[str, str], tu
             value = food.values.get(nutrient.tag)
             col = len(COLUMNS) + offset
             sheet.put(FIRST + i, col, "" if value is None else value, "fixed general small")
+    for i, extra in enumerate(extras):
+        _put_extra(sheet, last_fixed + 1 + i, extra, [n.tag for n in nutrients], first_measure)
+        first_measure += len(extra.measures)
     sheet.freeze = (FIRST, NAME_COL + 1)
     sheet.filters = (HEAD, 0, last, width - 1)
     sheet.repeat_rows = (HEAD, HEAD)
     sheet.landscape = True
     sheet.print_area = (0, 0, last, 9)
     sheet.first_input = (FIRST, NAME_COL)
-    return FoodsLayout(sheet, FIRST, last, len(COLUMNS))
+    return FoodsLayout(sheet, FIRST, last_fixed, last, len(COLUMNS))
+
+
+def _put_extra(sheet: Sheet, row: int, extra: ExtraFood, tags: Sequence[str], first_measure: int) -> None:
+    own = {"food_rank": row - FIRST + 1, "food_mfirst": first_measure if extra.measures else 0}
+    for col, column in enumerate(COLUMNS):
+        live = extra.cells.get(column.name or column.head)
+        style = column.style.replace("fixed", "calc")
+        if column.name in own:
+            sheet.put(row, col, own[column.name], style)
+        elif live is not None:
+            sheet.formula(row, col, live[0], live[1], style)
+        else:
+            sheet.put(row, col, 0 if column.name in ZERO_COLUMNS else "", style)
+    for offset, tag in enumerate(tags):
+        live = extra.nutrients.get(tag)
+        if live is None:
+            sheet.put(row, len(COLUMNS) + offset, "", "calc general small")
+        else:
+            sheet.formula(row, len(COLUMNS) + offset, live[0], live[1], "calc general small")
 
 
 def _put_food(sheet: Sheet, row: int, food: Food, row_of: dict[str, int], offers: tuple[int, int],
@@ -125,7 +174,7 @@ def _put_food(sheet: Sheet, row: int, food: Food, row_of: dict[str, int], offers
         sheet.put(row, col, "" if value is None else value, column.style)
 
 
-def put_measures(book: Book, kitchen: Kitchen) -> Sheet:
+def put_measures(book: Book, kitchen: Kitchen, extras: Sequence[ExtraFood] = ()) -> Sheet:
     """Measures: food x unit -> grams, in the order of Foods."""
     sheet = book.add("Measures")
     put_frame(sheet, "Measures", "Grams of one household unit of each food, edible portion. Cups, spoons and other "
@@ -135,7 +184,7 @@ def put_measures(book: Book, kitchen: Kitchen) -> Sheet:
         sheet.put(HEAD, col, head, "head")
         sheet.widths[col] = width
     row = FIRST
-    for food in kitchen.table.foods:
+    for food in kitchen.fixed_foods:
         for measure in kitchen.measures_by_food.get(food.id, ()):
             sheet.put(row, 0, food.name, "fixed")
             sheet.put(row, 1, measure.unit, "fixed")
@@ -143,6 +192,15 @@ def put_measures(book: Book, kitchen: Kitchen) -> Sheet:
             sheet.put(row, 3, measure.number, "fixed n0")
             sheet.put(row, 4, measure.source_id, "fixed small")
             sheet.put(row, 5, measure.note, "fixed small")
+            row += 1
+    for extra in extras:
+        for number, (unit, grams) in enumerate(extra.measures, 1):
+            name = extra.cells["food_name"]
+            sheet.formula(row, 0, name[0], name[1], "calc")
+            sheet.formula(row, 1, unit[0], unit[1], "calc")
+            sheet.formula(row, 2, grams[0], grams[1], "calc n2")
+            sheet.put(row, 3, number, "calc n0")
+            sheet.band(row, 4, 5, "calc small")
             row += 1
     last = max(row - 1, FIRST)
     book.name_range("meas_unit", sheet, FIRST, 1, last, 1)

@@ -14,6 +14,7 @@ MIN_LINES = 30
 SPARE_LINES = 4
 TARGETS = 8
 METHOD_STEPS = 14
+OWN_MEASURES_PER_FOOD = 4
 TOP = 3
 
 INPUT_LABEL_ROW, INPUT_ROW, INPUT_HINT_ROW = 2, 3, 4
@@ -49,7 +50,7 @@ AS_READ = (
     ("r_water", "Liquid", 9), ("r_role", "Counts as", 11), ("r_mark", "Mark", 9),
 )
 WORK = (
-    ("row", "Row in Foods", 8, "n0"), ("m1", "First measure", 8, "n0"), ("mn", "Measures", 8, "n0"),
+    ("row", "Row in Foods", 8, "n0"), ("m1", "First measure", 8, "n0"), ("mn", "Measures", 8, "n0"), ("oc", "Own measures", 8, "n0"),
     ("nu", "Units", 8, "n0"), ("uk", "Unit's place", 8, "n0"), ("gpu", "Grams per unit", 9, "n2"),
     ("purchased", "Weight as measured, g", 9, "n1"), ("o1", "First treatment", 8, "n0"),
     ("on", "Treatments", 8, "n0"), ("tk", "Treatment's place", 8, "n0"), ("krow", "Retention row", 8, "n0"),
@@ -181,7 +182,7 @@ class RecipeLayout:
 
 def strip_lengths(kitchen: Kitchen) -> tuple[int, int]:
     """Cells needed to list the units and the treatments of the food that has most of them."""
-    units = max(len(units_offered(kitchen, f)) for f in kitchen.table.foods)
+    units = max(len(units_offered(kitchen, f)) for f in kitchen.fixed_foods) + OWN_MEASURES_PER_FOOD
     kinds = {(f.keep_group, f.state) for f in kitchen.table.foods}
     return units, max(len(kitchen.offers(g, s)) for g, s in kinds)
 

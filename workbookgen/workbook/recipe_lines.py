@@ -114,16 +114,19 @@ def _put_work(sheet: Sheet, lay: RecipeLayout, row: int, result: LineResult | No
     units = block(row, lay.col["u_1"], row, lay.col[f"u_{lay.units}"]).replace(f"${row + 1}", str(row + 1))
     treats = block(row, lay.col["t_1"], row, lay.col[f"t_{lay.treatments}"]).replace(f"${row + 1}", str(row + 1))
     drained = f'AND(INDEX(offer_drip,{c["o1"]}+{c["tk"]}-1)="lost",INDEX(food_pair,{c["row"]})>0)'
-    unit_no = f'{c["uk"]}-{c["mn"]}'
+    unit_no = f'{c["uk"]}-{c["mn"]}-{c["oc"]}'
+    own_key = f'MATCH({c["r_food"]}&"|"&({c["uk"]}-{c["mn"]}),own_no,0)'
     formulas = {
         "row": f'=IF({c["r_food"]}="",0,IFERROR(MATCH({c["r_food"]},food_name,0),0))',
         "m1": f'=IF({c["row"]}=0,0,INDEX(food_mfirst,{c["row"]}))',
         "mn": f'=IF({c["row"]}=0,0,INDEX(food_mcount,{c["row"]}))',
+        "oc": f'=IF({c["row"]}=0,0,MIN(const_own_measures_max,COUNTIF(own_food,{c["r_food"]})))',
         "nu": f'=IF({c["row"]}=0,0,IF(ISNUMBER(INDEX(food_dens,{c["row"]})),ROWS(unit_name),COUNTIF(unit_kind,"mass")))',
         "uk": f'=IF(OR({c["row"]}=0,{c["r_unit"]}=""),0,IFERROR(MATCH({c["r_unit"]},{units},0),0))',
         "gpu": (f'=IF({c["row"]}=0,"",IF({c["r_unit"]}="","choose a unit",IF({c["uk"]}=0,"unit not known for this food",'
-                f'IF({c["uk"]}<={c["mn"]},INDEX(meas_g,{c["m1"]}+{c["uk"]}-1),IF(INDEX(unit_kind,{unit_no})="mass",'
-                f'INDEX(unit_factor,{unit_no}),INDEX(unit_factor,{unit_no})*INDEX(food_dens,{c["row"]}))))))'),
+                f'IF({c["uk"]}<={c["mn"]},INDEX(meas_g,{c["m1"]}+{c["uk"]}-1),IF({c["uk"]}<={c["mn"]}+{c["oc"]},'
+                f'IFERROR(INDEX(own_g,{own_key}),"own measure not found"),IF(INDEX(unit_kind,{unit_no})="mass",'
+                f'INDEX(unit_factor,{unit_no}),INDEX(unit_factor,{unit_no})*INDEX(food_dens,{c["row"]})))))))'),
         "purchased": (f'=IF({c["row"]}=0,0,IF(ISTEXT({c["r_amount"]}),0,IF(ISTEXT({c["gpu"]}),0,'
                       f'IF({c["r_amount"]}*{c["gpu"]}>const_grams_max,0,{c["r_amount"]}*{c["gpu"]}))))'),
         "grams": (f'=IF({c["row"]}=0,0,IF(OR(ISTEXT({c["r_count"]}),ISTEXT({c["r_share"]})),0,'
@@ -194,13 +197,15 @@ def lay_legume(lay: RecipeLayout) -> str:
 
 
 def _put_strips(sheet: Sheet, lay: RecipeLayout, row: int) -> None:
-    mn, m1, nu = lay.cell("mn", row), lay.cell("m1", row), lay.cell("nu", row)
+    mn, m1, nu, oc = (lay.cell(key, row) for key in ("mn", "m1", "nu", "oc"))
+    food = lay.cell("r_food", row)
     on, o1 = lay.cell("on", row), lay.cell("o1", row)
     for k in range(1, lay.units + 1):
         col = lay.col[f"u_{k}"]
         head = a1(HEAD_ROW, col, fix_row=True)
-        sheet.formula(row, col, f'=IF({head}<={mn},INDEX(meas_unit,{m1}+{head}-1),IF({head}<={mn}+{nu},'
-                                f'INDEX(unit_name,{head}-{mn}),""))', LOOKUP, "work")
+        sheet.formula(row, col, f'=IF({head}<={mn},INDEX(meas_unit,{m1}+{head}-1),IF({head}<={mn}+{oc},'
+                                f'IFERROR(INDEX(own_unit,MATCH({food}&"|"&({head}-{mn}),own_no,0)),""),'
+                                f'IF({head}<={mn}+{oc}+{nu},INDEX(unit_name,{head}-{mn}-{oc}),"")))', LOOKUP, "work")
     for k in range(1, lay.treatments + 1):
         col = lay.col[f"t_{k}"]
         head = a1(HEAD_ROW, col, fix_row=True)

@@ -17,6 +17,7 @@ ROLES = ("protein", "legume", "nuts and seeds", "whole grain", "refined grain", 
          "fruit", "dairy", "fat", "liquid", "seasoning")
 BASES = ("edible", "as purchased")
 YES_NO = ("yes", "no")
+KNOWN = ("yes", "no", "unknown")
 FATES = ("absorbed", "stays", "poured off")
 MARKS = ("optional", "garnish", "hold back")
 SIGNS = ("at least", "at most")
@@ -35,7 +36,12 @@ def put_tables(book: Book, kitchen: Kitchen, constants: Sequence[dict[str, str]]
     col = _put_units(book, sheet, kitchen, col + 1)
     col = _put_plate(book, sheet, kitchen, col + 1)
     col = _put_constants(book, sheet, constants, col + 1)
-    _put_lists(book, sheet, [s.name for s in kitchen.tables.reference_sets], col + 1)
+    foods = kitchen.table.foods
+    _put_lists(book, sheet, (
+        ("Reference values", "ref_name", [s.name for s in kitchen.tables.reference_sets]),
+        ("Food group", "list_group", sorted({f.group for f in foods})), ("State", "list_state", sorted({f.state for f in foods} | {"ready"})),
+        ("Cooks like", "list_keep", sorted({f.keep_group for f in foods} | {"none"})),
+    ), col + 1)
     sheet.heights[HEAD] = 54
     sheet.freeze = (FIRST, 2)
     sheet.landscape = True
@@ -150,12 +156,12 @@ def _put_constants(book: Book, sheet: Sheet, constants: Sequence[dict[str, str]]
     return col + 7
 
 
-def _put_lists(book: Book, sheet: Sheet, sets: Sequence[str], col: int) -> int:
+def _put_lists(book: Book, sheet: Sheet, more: Sequence[tuple[str, str, Sequence[str]]], col: int) -> int:
     sheet.put(HEAD - 1, col, "Words offered in drop-downs", "label")
     for head, name, values in (("Yes or no", "list_yes", YES_NO), ("Bought as", "list_basis", BASES),
                                ("Liquid", "list_fate", FATES), ("Counts as", "list_role", ROLES),
                                ("Mark", "list_mark", MARKS), ("Sign", "list_sign", SIGNS),
                                ("Basis", "list_target", TARGET_BASES),
-                               ("Legumes as", "list_legume", ("protein", "vegetable")), ("Reference values", "ref_name", sets)):
+                               ("Legumes as", "list_legume", ("protein", "vegetable")), ("Yes, no, unknown", "list_known", KNOWN), *more):
         col = _column(book, sheet, col, head, 15, list(values), "fixed small", name)
     return col
