@@ -137,6 +137,7 @@ class Recipe:
     switches: tuple[str, ...] = ()
     compare_with: str = ""
     component: bool = False
+    counts_as: str = ""
     review: Review = field(default_factory=Review)
     version: str = "1"
     path: str = ""

@@ -12,16 +12,18 @@ from workbookgen.model.analysis import Analysis, Settings
 from workbookgen.model.errors import BadInput
 from workbookgen.model.recipe import Recipe
 from workbookgen.nutrition.analyse import analyse_recipe
+from workbookgen.nutrition.dish import in_order, with_dishes
 from workbookgen.nutrition.kitchen import Kitchen
 from workbookgen.workbook.book import Book, block
 from workbookgen.workbook.checks_sheet import put_checks_sheet, put_disclaimer, put_sources
 from workbookgen.workbook.cooking_sheet import put_cooking
-from workbookgen.workbook.foods_sheet import FIRST, NAME_COL, put_foods, put_measures
+from workbookgen.workbook.dish_rows import dish_row, keep_to_earlier
+from workbookgen.workbook.foods_sheet import FIRST, NAME_COL, ExtraFood, FoodsLayout, put_foods, put_measures
 from workbookgen.workbook.hub_sheets import MOST_SLOTS, put_lines_hub, put_results_hub
 from workbookgen.workbook.own_sheets import put_own_foods, put_own_measures
 from workbookgen.workbook.overview_sheet import add_overview, put_overview
 from workbookgen.workbook.recipe_layout import recipe_layout, strip_lengths
-from workbookgen.workbook.recipe_sheet import put_recipe
+from workbookgen.workbook.recipe_sheet import RecipeSheet, put_recipe
 from workbookgen.workbook.start_sheet import finish_start, put_start
 from workbookgen.workbook.stored import Disagreement, fill
 from workbookgen.workbook.tables_sheet import put_tables
@@ -31,6 +33,17 @@ FIXED_TABS = ("Start", "Overview", "Results", "Lines", "Own foods", "Own measure
 TAB_LENGTH = 26
 OWN_ID = "own"  # ids of foods a programme adds start so
 Progress = Callable[[str], None]
+
+
+@dataclass(frozen=True, slots=True)
+class Spares:
+    """Empty sheets that wait for a colleague: recipes, and dishes that recipes may use."""
+
+    recipes: int = 6
+    dishes: int = 2
+
+
+SPARES = Spares()
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,52 +75,79 @@ def tab_names(titles: Sequence[str]) -> list[str]:
 
 
 def lay_out(kitchen: Kitchen, constants: Sequence[dict[str, str]], recipes: Sequence[Recipe], settings: Settings,
-            look: Mapping[str, Any]) -> tuple[Book, list[Analysis]]:
+            look: Mapping[str, Any], spares: Spares = SPARES) -> tuple[Book, list[Analysis]]:
     """Lay out the whole book. Raises BadInput for a recipe that cannot be worked out."""
     titles = [r.title.lower() for r in recipes]
     for i, title in enumerate(titles):
         if title in titles[:i]:
             raise BadInput(recipes[i].path or recipes[i].title, f"the title '{recipes[i].title}' stands twice; rename one")
-    analyses = [analyse_recipe(kitchen, recipe, settings) for recipe in recipes]
+    dishes, others = in_order(recipes)
+    kitchen, analyses = with_dishes(kitchen, dishes, settings)
+    analyses += [analyse_recipe(kitchen, recipe, settings) for recipe in others]
     book = Book(paper=look["paper"]["size"], properties={
         "title": str(look["programme"]["name"]), "subject": "Recipes with live nutrition figures",
         "comments": "Calculated from food-composition tables, not analysed. Read the sheet Disclaimer.",
     })
     start = put_start(book, kitchen, settings, look["programme"])
     overview = add_overview(book)
-    strips = strip_lengths(kitchen)
-    sheets = [
-        put_recipe(book, kitchen, tab, recipe_layout(kitchen, len(recipe.lines), strips), recipe, analysis)
-        for tab, recipe, analysis in zip(tab_names([r.title for r in recipes]), recipes, analyses, strict=True)
-    ]
-    if len(sheets) <= MOST_SLOTS:
-        hub = put_results_hub(book, kitchen, sheets)
-        put_lines_hub(book, sheets)
-        put_overview(overview, kitchen, hub, sheets)
+    sheets, dish_sheets = _put_recipes(book, kitchen, dishes, others, analyses, spares)
+    listed = [s for s in sheets if s.recipe] + [s for s in sheets if not s.recipe]
+    if len(listed) <= MOST_SLOTS:
+        hub = put_results_hub(book, kitchen, listed)
+        put_lines_hub(book, listed)
+        put_overview(overview, kitchen, hub, listed)
     else:
         book.sheets.remove(overview)
-    foods_at = len(book.sheets)
-    offers = put_cooking(book, kitchen)
-    fixed = f"'Foods'!{block(FIRST, NAME_COL, FIRST + len(kitchen.fixed_foods) - 1, NAME_COL)}"
-    extras = put_own_foods(book, kitchen, [f for f in kitchen.table.foods if f.id.startswith(OWN_ID)], fixed)
-    put_own_measures(book, kitchen.own_measures)
-    foods = put_foods(book, kitchen, offers, extras)
-    put_measures(book, kitchen, extras)
-    cooking = book.sheets.pop(foods_at)
-    book.sheets.append(cooking)
+    foods = _put_catalogue(book, kitchen, [dish_row(d) for d in dish_sheets])
+    for number, dish in enumerate(dish_sheets, 1):
+        keep_to_earlier(book, dish.sheet, number, len(dish_sheets))
     put_tables(book, kitchen, constants)
-    _, failing = put_checks_sheet(book, kitchen, sheets, foods)
+    _, failing = put_checks_sheet(book, kitchen, listed, foods)
     put_sources(book, kitchen)
     put_disclaimer(book)
     finish_start(book, start, kitchen, settings, sheets[0].sheet.name if sheets else "Foods", failing)
     return book, analyses
 
 
+def _put_recipes(book: Book, kitchen: Kitchen, dishes: Sequence[Recipe], others: Sequence[Recipe],
+                 analyses: Sequence[Analysis], spares: Spares) -> tuple[list[RecipeSheet], list[RecipeSheet]]:
+    """Recipe sheets in tab order (recipes, dishes used by others, spares) and the dishes among them."""
+    strips = strip_lengths(kitchen)
+    total = len(dishes) + spares.dishes
+    names = tab_names([r.title for r in [*others, *dishes]] + [f"Spare {i + 1}" for i in range(spares.recipes)]
+                      + [f"Spare dish {i + 1}" for i in range(spares.dishes)])
+
+    def put(tab: str, recipe: Recipe | None, analysis: Analysis | None, usable: int, is_dish: bool) -> RecipeSheet:
+        lay = recipe_layout(kitchen, len(recipe.lines) if recipe else 0, strips, usable, is_dish)
+        return put_recipe(book, kitchen, tab, lay, recipe, analysis)
+
+    at = iter(names)
+    sheets = [put(next(at), r, a, total, False) for r, a in zip(others, analyses[len(dishes):], strict=True)]
+    dish_sheets = [put(next(at), r, analyses[i], i, True) for i, r in enumerate(dishes)]
+    empty = [put(next(at), None, None, total, False) for _ in range(spares.recipes)]
+    dish_sheets += [put(next(at), None, None, len(dishes) + i, True) for i in range(spares.dishes)]
+    return [*sheets, *dish_sheets[: len(dishes)], *empty, *dish_sheets[len(dishes):]], dish_sheets
+
+
+def _put_catalogue(book: Book, kitchen: Kitchen, dish_rows: Sequence[ExtraFood]) -> FoodsLayout:
+    """Own foods, own measures, Foods, Measures, Cooking."""
+    foods_at = len(book.sheets)
+    offers = put_cooking(book, kitchen)
+    fixed = f"'Foods'!{block(FIRST, NAME_COL, FIRST + len(kitchen.fixed_foods) - 1, NAME_COL)}"
+    extras = put_own_foods(book, kitchen, [f for f in kitchen.table.foods if f.id.startswith(OWN_ID)], fixed)
+    put_own_measures(book, kitchen.own_measures)
+    extras += dish_rows
+    foods = put_foods(book, kitchen, offers, extras)
+    put_measures(book, kitchen, extras)
+    book.sheets.append(book.sheets.pop(foods_at))  # Cooking reads better after Measures
+    return foods
+
+
 def build_workbook(kitchen: Kitchen, constants: Sequence[dict[str, str]], recipes: Sequence[Recipe], settings: Settings,
-                   look: Mapping[str, Any], path: Path, progress: Progress = lambda _: None) -> Built:
+                   look: Mapping[str, Any], path: Path, progress: Progress = lambda _: None, spares: Spares = SPARES) -> Built:
     """Build ``path`` from recipes. Raises BadInput with one sentence per fault; nothing is half-written."""
     progress("laying out sheets")
-    book, analyses = lay_out(kitchen, constants, recipes, settings, look)
+    book, analyses = lay_out(kitchen, constants, recipes, settings, look, spares)
     progress(f"working out stored values of {book.formula_count():,} formulas")
     disagreements = fill(book)
     progress("writing the file")

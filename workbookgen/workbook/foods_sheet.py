@@ -75,12 +75,14 @@ class ExtraFood:
     """A food row that follows inputs elsewhere in the book: a packaged product, an own food, a dish.
 
     ``cells`` maps a column's range name or heading, ``nutrients`` a tag, to (formula, stored value); what is
-    absent stays empty. ``measures`` are (unit, grams) formulas of units of its own.
+    absent stays empty. ``measures`` are (unit, grams) formulas of units of its own. A dish brings ``known``, the
+    share (0 to 1) of its weight whose value is known, by tag; dishes stand last, in the order they may be used.
     """
 
     cells: Mapping[str, Live]
     nutrients: Mapping[str, Live]
     measures: Sequence[tuple[Live, Live]] = ()
+    known: Mapping[str, Live] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,6 +134,7 @@ def put_foods(book: Book, kitchen: Kitchen, offer_rows: dict[tuple[str, str], tu
     for i, extra in enumerate(extras):
         _put_extra(sheet, last_fixed + 1 + i, extra, [n.tag for n in nutrients], first_measure)
         first_measure += len(extra.measures)
+    _put_known(book, sheet, kitchen, extras, last)
     sheet.freeze = (FIRST, NAME_COL + 1)
     sheet.filters = (HEAD, 0, last, width - 1)
     sheet.repeat_rows = (HEAD, HEAD)
@@ -139,6 +142,24 @@ def put_foods(book: Book, kitchen: Kitchen, offer_rows: dict[tuple[str, str], tu
     sheet.print_area = (0, 0, last, 9)
     sheet.first_input = (FIRST, NAME_COL)
     return FoodsLayout(sheet, FIRST, last_fixed, last, len(COLUMNS))
+
+
+def _put_known(book: Book, sheet: Sheet, kitchen: Kitchen, extras: Sequence[ExtraFood], last: int) -> None:
+    """For dishes: the share of their weight whose value is known, right of the nutrients."""
+    dishes = [e for e in extras if e.known is not None]
+    if not dishes:
+        return
+    first = last - len(dishes) + 1
+    book.name_range("dish_rank", sheet, first, 0, last, 0)
+    start = len(COLUMNS) + len(kitchen.tables.nutrients)
+    for offset, nutrient in enumerate(kitchen.tables.nutrients):
+        col = start + offset
+        sheet.put(HEAD, col, f"{nutrient.name}: share known (dishes of this book)", "head")
+        sheet.widths[col] = 10
+        for i, dish in enumerate(dishes):
+            live = (dish.known or {})[nutrient.tag]
+            sheet.formula(first + i, col, live[0], live[1], "calc share small")
+        book.name_range("dish_known_" + column_name(nutrient.tag), sheet, first, col, last, col)
 
 
 def _put_extra(sheet: Sheet, row: int, extra: ExtraFood, tags: Sequence[str], first_measure: int) -> None:

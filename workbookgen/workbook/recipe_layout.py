@@ -77,6 +77,8 @@ class RecipeLayout:
     lines: int
     units: int
     treatments: int
+    dishes: int = 0
+    is_dish: bool = False
     col: dict[str, int] = field(default_factory=dict)
     widths: dict[int, float] = field(default_factory=dict)
 
@@ -113,6 +115,7 @@ class RecipeLayout:
         self.total, self.unknown, self.cover = self.edge + 1, self.edge + 2, self.edge + 3
         self.top_value, self.top_line = self.edge + 5, self.edge + 5 + TOP
         self.top_words = self.top_line + TOP
+        self.dish_first = self.top_words + 2  # weight of each usable dish in this recipe
         # beneath the front
         self.plate_title = self.edge + 2
         self.plate_head = self.plate_title + 1
@@ -187,9 +190,10 @@ def strip_lengths(kitchen: Kitchen) -> tuple[int, int]:
     return units, max(len(kitchen.offers(g, s)) for g, s in kinds)
 
 
-def recipe_layout(kitchen: Kitchen, lines: int, strips: tuple[int, int]) -> RecipeLayout:
-    """Layout for a recipe of ``lines`` ingredients: 30 lines, more when it needs them."""
+def recipe_layout(kitchen: Kitchen, lines: int, strips: tuple[int, int], dishes: int, is_dish: bool) -> RecipeLayout:
+    """Layout for a recipe of ``lines`` ingredients: 30 lines, more when it needs them. ``dishes`` is how many
+    recipes of the book it may use as ingredients."""
     nutrients = kitchen.tables.nutrients
     main = tuple(n for n in nutrients if n.main)
     needed = max(MIN_LINES, lines + SPARE_LINES)
-    return RecipeLayout(nutrients, main, needed, *strips)
+    return RecipeLayout(nutrients, main, needed, *strips, dishes, is_dish)

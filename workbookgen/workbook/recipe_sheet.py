@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from workbookgen.model.analysis import Analysis
 from workbookgen.model.recipe import Recipe
+from workbookgen.nutrition.dish import DEFAULT_ROLE
 from workbookgen.nutrition.kitchen import Kitchen
 from workbookgen.nutrition.label import shown
 from workbookgen.workbook.book import LOOKUP, Book, Sheet, Value, block
@@ -88,6 +89,11 @@ def _put_head(sheet: Sheet, lay: RecipeLayout, kitchen: Kitchen, recipe: Recipe 
         sheet.put(INPUT_LABEL_ROW, lay.col[key], label, "label")
         sheet.put(INPUT_ROW, lay.col[key], value, style)
         sheet.put(INPUT_HINT_ROW, lay.col[key], hint, "hint")
+    if lay.is_dish:
+        sheet.put(INPUT_LABEL_ROW, lay.col["message"], "As an ingredient it counts as", "label")
+        sheet.put(INPUT_ROW, lay.col["message"], recipe.counts_as if recipe else "", "input small")
+        sheet.put(INPUT_HINT_ROW, lay.col["message"], "its role on the plate of other recipes", "hint")
+        sheet.choose_from(INPUT_ROW, lay.col["message"], INPUT_ROW, lay.col["message"], "=list_role", "Counts as", "Empty: seasoning.")
     sheet.choose_from(INPUT_ROW, lay.col["basis"], INPUT_ROW, lay.col["basis"], "=list_legume", "Legumes count as",
                       "protein or vegetable: each portion counts once.")
     sheet.choose_from(INPUT_ROW, lay.col["treat"], INPUT_ROW, lay.col["treat"], "=plate_model", "Plate model",
@@ -123,6 +129,10 @@ def _put_read_head(sheet: Sheet, lay: RecipeLayout, recipe: Recipe | None) -> No
         "r_share": ("Pot, g", weight("share"), (recipe.cooked_weight_g or 0.0) if recipe else 0.0),
         "r_water": ("Cup, g", weight("water"), (recipe.cup_weight_g or 0.0) if recipe else 0.0),
     }
+    if lay.is_dish:
+        words = key_text(x("message"))
+        formulas["r_role"] = ("Counts as", f'=IF(ISTEXT({x("message")}),IF(LEN({x("message")})>100,"{DEFAULT_ROLE}",IFERROR(INDEX(list_role,'
+                              f'MATCH({words},list_role,0)),"{DEFAULT_ROLE}")),"{DEFAULT_ROLE}")', (recipe.counts_as if recipe else "") or DEFAULT_ROLE)
     for key, (label, formula, value) in formulas.items():
         sheet.put(INPUT_LABEL_ROW, lay.col[key], label, "workhead")
         sheet.formula(INPUT_ROW, lay.col[key], formula, LOOKUP if value is None else value, "work")

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from workbookgen.model.analysis import Analysis, LineResult
 from workbookgen.model.tables import Nutrient
-from workbookgen.nutrition.totals import food_shares
-from workbookgen.workbook.book import LOOKUP, Sheet, Value, a1, block, column_name
+from workbookgen.nutrition.dish import DISH_ID
+from workbookgen.nutrition.totals import food_shares, unknown_weight
+from workbookgen.workbook.book import LOOKUP, Sheet, Value, _Lookup, a1, block, column_name
 from workbookgen.workbook.recipe_layout import FIRST_LINE, HEAD_ROW, TOP, RecipeLayout
 
 UNKNOWN = "?"
@@ -24,8 +25,7 @@ def put_nutrients(sheet: Sheet, lay: RecipeLayout, analysis: Analysis | None) ->
         _put_column(sheet, lay, nutrient, analysis)
     for nutrient in lay.main:
         _put_shares(sheet, lay, nutrient, analysis)
-    for m in range(TOP):
-        sheet.put(lay.top_value + m, lay.col["gap4"] + 0, "", "work")
+    put_dish_weights(sheet, lay, analysis)
     dry_total = sum(line.weight_without_water for line in analysis.lines) if analysis else LOOKUP
     sheet.formula(lay.total, lay.col["dry"], f"=SUM({lay.column('dry')})", dry_total, "total n1")
     dish_total = sum(line.cooked for line in analysis.lines) if analysis else LOOKUP
@@ -81,14 +81,30 @@ def _put_column(sheet: Sheet, lay: RecipeLayout, nutrient: Nutrient, analysis: A
     lines = block(FIRST_LINE, col, lay.last_line, col).replace("$" + a1(0, col)[:-1], a1(0, col)[:-1])
     dry, dry_total = lay.column("dry"), lay.at("dry", lay.total)
     found = analysis.nutrients[nutrient.tag] if analysis else None
-    unknown: Value = 0.0
-    if analysis:
-        unknown = sum(ln.weight_without_water for ln in analysis.lines
-                      if ln.source_grams and ln.values[nutrient.tag] is None)
+    unknown = unknown_weight(analysis.lines, nutrient.tag) if analysis else 0.0
     sheet.formula(lay.total, col, f"=SUM({lines})", found.dish if found else LOOKUP, "work bold n2")
-    sheet.formula(lay.unknown, col, f'=SUMPRODUCT(({lines}="?")*{dry})', unknown if found else LOOKUP, "work n1")
+    sheet.formula(lay.unknown, col, f'=SUMPRODUCT(({lines}="?")*{dry}){_dishes(lay, nutrient)}', unknown if found else LOOKUP, "work n1")
     sheet.formula(lay.cover, col, f"=IF({dry_total}=0,0,1-{a1(lay.unknown, col)}/{dry_total})",
                   found.coverage if found else LOOKUP, "work share")
+
+
+def _dishes(lay: RecipeLayout, nutrient: Nutrient) -> str:
+    """Weight of dishes used as ingredients times the unknown share of their own weight."""
+    if not lay.dishes:
+        return ""
+    weights = block(lay.dish_first, lay.col["dry"], lay.dish_first + lay.dishes - 1, lay.col["dry"])
+    return f"+SUMPRODUCT({weights},1-dish_known_{column_name(nutrient.tag)})"
+
+
+def put_dish_weights(sheet: Sheet, lay: RecipeLayout, analysis: Analysis | None) -> None:
+    """Weight of each dish of the book in this recipe, for the share that is known."""
+    for k in range(lay.dishes):
+        row = lay.dish_first + k
+        weight: Value | _Lookup = LOOKUP
+        if analysis:
+            weight = float(sum(ln.weight_without_water for ln in analysis.lines if ln.food.id == f"{DISH_ID}{k + 1}"))
+        sheet.put(row, lay.col["sgrams"], f"dish {k + 1}, g", "work")
+        sheet.formula(row, lay.col["dry"], f"=SUMIF({lay.column('row')},INDEX(dish_rank,{k + 1}),{lay.column('dry')})", weight, "work n1")
 
 
 def _put_shares(sheet: Sheet, lay: RecipeLayout, nutrient: Nutrient, analysis: Analysis | None) -> None:
