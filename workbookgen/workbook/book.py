@@ -73,6 +73,8 @@ class Sheet:
     landscape: bool = False
     fit_pages: tuple[int, int] = (1, 0)
     page_breaks: list[int] = field(default_factory=list)
+    column_breaks: list[int] = field(default_factory=list)
+    print_scale: int | None = None
     tab: str = ""
     hidden_columns: list[tuple[int, int]] = field(default_factory=list)
     first_input: At = (0, 0)

@@ -37,14 +37,14 @@ def put_checks_sheet(book: Book, kitchen: Kitchen, recipes: Sequence[RecipeSheet
     last_recipe = row - 1
     last = _put_tamper(sheet, kitchen, foods)
     counted = f"SUM({block(FIRST, 3, max(last_recipe, FIRST), 3)})+COUNTIF({block(FIRST, 6, last, 8)},\"CHANGED\")"
-    sheet.put(HEAD - 2, 0, "Checks that need a look", "label")
-    sheet.formula(HEAD - 2, 2, f"={counted}", LOOKUP, "total n0")
+    sheet.put(HEAD - 1, 0, "Checks that need a look", "label")
+    sheet.formula(HEAD - 1, 2, f"={counted}", LOOKUP, "total n0")
     sheet.heights[HEAD] = 40
     sheet.freeze = (FIRST, 0)
     sheet.landscape = True
     sheet.repeat_rows = (HEAD, HEAD)
     sheet.first_input = (FIRST, 0)
-    return sheet, sheet.ref(HEAD - 2, 2)
+    return sheet, sheet.ref(HEAD - 1, 2)
 
 
 def _put_tamper(sheet: Sheet, kitchen: Kitchen, foods: FoodsLayout) -> int:

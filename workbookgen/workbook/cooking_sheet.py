@@ -31,7 +31,7 @@ def put_cooking(book: Book, kitchen: Kitchen) -> dict[tuple[str, str], tuple[int
     sheet.heights[HEAD] = 40
     sheet.freeze = (FIRST, 0)
     sheet.landscape = True
-    sheet.fit_pages = (1, 0)
+    sheet.print_scale, sheet.column_breaks = 60, [YIELD_COL, KEEP_COL]
     sheet.repeat_rows = (HEAD, HEAD)
     sheet.first_input = (FIRST, 0)
     return offers

@@ -149,6 +149,7 @@ class RecipeLayout:
                 self.pages.append(at)
             at += rows + 1
         self.method_title = at
+        self.pages.append(at)
         self.method_head = self.method_title + 1
         self.method_first = self.method_head + 1
         self.method_last = self.method_first + METHOD_STEPS - 1

@@ -64,6 +64,7 @@ def words(palette: Mapping[str, str], fonts: Mapping[str, Any]) -> dict[str, Loo
         "pct": {"num_format": "0\" %\"", "align": "right"},
         "share": {"num_format": "0 %", "align": "right"},
         "general": {"num_format": "General", "align": "right"},
+        "limit": {"num_format": '[>1000000]"no limit";General', "align": "right"},
         "text": {"num_format": "@"},
     }
 

@@ -12,6 +12,7 @@ from workbookgen.workbook.frame import put_frame
 
 HEAD = 4
 FIRST = 5
+LABEL_COL, LABEL_PCT_COL = 10, 20  # the first columns of the two label-rounding blocks
 PLATE_GROUPS = 5
 ROLES = ("protein", "legume", "nuts and seeds", "whole grain", "refined grain", "vegetable", "starchy vegetable",
          "fruit", "dairy", "fat", "liquid", "seasoning")
@@ -33,9 +34,13 @@ def put_tables(book: Book, kitchen: Kitchen, constants: Sequence[dict[str, str]]
     put_frame(sheet, "Tables", "Reference values, label rounding, units, plate models and constants, each with its "
               "source. Every formula in the book reads its limits here.", 12)
     col = _put_nutrients(book, sheet, kitchen)
+    starts = [col + 1]
     col = _put_units(book, sheet, kitchen, col + 1)
+    starts.append(col + 1)
     col = _put_plate(book, sheet, kitchen, col + 1)
+    starts.append(col + 1)
     col = _put_constants(book, sheet, constants, col + 1)
+    starts.append(col + 1)
     foods = kitchen.table.foods
     _put_lists(book, sheet, (
         ("Reference values", "ref_name", [s.name for s in kitchen.tables.reference_sets]),
@@ -46,6 +51,7 @@ def put_tables(book: Book, kitchen: Kitchen, constants: Sequence[dict[str, str]]
     sheet.freeze = (FIRST, 2)
     sheet.landscape = True
     sheet.repeat_rows = (HEAD, HEAD)
+    sheet.print_scale, sheet.column_breaks = 55, [LABEL_COL, LABEL_PCT_COL, *starts]
     sheet.first_input = (FIRST, 0)
     return sheet
 
@@ -85,7 +91,7 @@ def _put_nutrients(book: Book, sheet: Sheet, kitchen: Kitchen) -> int:
     for prefix, key, note in (("lab_", "{}", "amount: "), ("pct_", "%{}", "% DV: ")):
         rules = [kitchen.tables.rounding.get(key.format(n.tag)) for n in nutrients]
         for field, head in zip(RULE_FIELDS, RULE_HEADS, strict=True):
-            col = _column(book, sheet, col, note + head, 8, [_rule_value(r, field) for r in rules], "fixed general small",
+            col = _column(book, sheet, col, note + head, 8, [_rule_value(r, field) for r in rules], "fixed limit small",
                           prefix + field)
         col = _column(book, sheet, col, note + "source", 16, [r.source_id if r else "" for r in rules], "fixed small")
     col = _column(book, sheet, col, "Fat that drains off (1 = yes)", 8, [int(n.tag in DRAINED_TAGS) for n in nutrients],

@@ -136,7 +136,11 @@ def _page(handle: Any, sheet: Sheet, book: Book) -> None:
     handle.set_paper(PAPERS[book.paper])
     if sheet.landscape:
         handle.set_landscape()
-    handle.fit_to_pages(*sheet.fit_pages)
+    if sheet.print_scale is None:
+        handle.fit_to_pages(*sheet.fit_pages)
+    else:  # wide tables: a readable size over several pages, broken between blocks
+        handle.set_print_scale(sheet.print_scale)
+        handle.set_v_pagebreaks(sheet.column_breaks)
     margins = sheet.margins or (0.5, 0.5, 0.6, 0.6)
     handle.set_margins(*margins)
     if sheet.centre:
