@@ -1,8 +1,8 @@
 """Remake the food tables of ``data/`` from the downloaded sources and the reviewed files.
 
 ``python -m workbookgen.catalogue.authoring SR28_FOLDER IFCT_FOLDER`` rewrites foods.csv, measures.csv,
-food_values.csv and the compressed whole table byte for byte; with ``--check`` it writes nothing and fails
-when a file would change.
+food_values.csv, food_factors.csv and the compressed whole table byte for byte. ``--fetch FOLDER`` downloads
+the pinned sources first; ``--check`` writes nothing and fails when a file would change.
 """
 
 from __future__ import annotations
@@ -17,6 +17,7 @@ from decimal import Decimal
 from fractions import Fraction
 from pathlib import Path
 
+from workbookgen.catalogue.authoring_fetch import fetch
 from workbookgen.catalogue.authoring_measures import load_extra_measures, load_word_steps
 from workbookgen.catalogue.authoring_phytate import load_phytate
 from workbookgen.catalogue.authoring_rows import Authored, Sources, author_food
@@ -113,14 +114,19 @@ def packed(content: bytes) -> bytes:
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run the command; returns the exit code."""
     parser = argparse.ArgumentParser(prog="workbookgen.catalogue.authoring", description=__doc__)
-    parser.add_argument("sr_folder", type=Path, help="folder with USDA's SR28 ASCII files")
-    parser.add_argument("ifct_folder", type=Path, help="folder with the IFCT 2017 index.csv")
+    parser.add_argument("sr_folder", type=Path, nargs="?", help="folder with USDA's SR28 ASCII files")
+    parser.add_argument("ifct_folder", type=Path, nargs="?", help="folder with the IFCT 2017 index.csv")
+    parser.add_argument("--fetch", type=Path, help="download and unpack the pinned sources into this folder")
     parser.add_argument("--data", type=Path, default=None, help="folder to write (default: the data folder)")
     parser.add_argument("--check", action="store_true", help="write nothing; fail when a file would change")
     options = parser.parse_args(arguments)
     data = options.data or data_path()
+    if options.fetch is None and options.ifct_folder is None:
+        parser.error("give both source folders, or --fetch FOLDER")
     try:
-        files = author(options.sr_folder, options.ifct_folder, data)
+        folders = (options.sr_folder, options.ifct_folder)
+        sr_folder, ifct_folder = folders if options.fetch is None else fetch(data, options.fetch)
+        files = author(sr_folder, ifct_folder, data)
     except BadInput as error:
         print(error, file=sys.stderr)
         return 1

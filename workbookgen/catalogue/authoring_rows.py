@@ -100,7 +100,7 @@ def _food_row(
         "refuse_pct": food.refuse_pct or "0",
         "refuse_what": food.refuse_what,
         "g_per_ml": "" if g_per_ml is None else decimal_text(g_per_ml, sources.rules),
-        "digestibility": "" if pct is None else str(pct / 100),
+        "digestibility": "" if pct is None else str(pct),
         "nitrogen_factor": food.nitrogen_factor,
     }
     texts = [row[name] for name in FOOD_FIELDS]
