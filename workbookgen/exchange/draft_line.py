@@ -1,0 +1,182 @@
+"""Decides food, unit and treatment of one ingredient line, and says what a person must settle."""
+
+from __future__ import annotations
+
+import math
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from workbookgen.catalogue.csvread import read_rows
+from workbookgen.catalogue.paths import data_path
+from workbookgen.exchange.choices import Choices, choice_key
+from workbookgen.exchange.lexicon import FOLDER, Lexicon, load_lexicon
+from workbookgen.exchange.match import Found, Matcher, Query
+from workbookgen.exchange.measure_choice import DRAINED_STATES, Kit, choose_measure
+from workbookgen.exchange.measured import Measured, amount_words
+from workbookgen.exchange.parsed import ParsedLine
+from workbookgen.exchange.treatments import guess_treatment, load_treatment_words
+from workbookgen.model.food import Food
+from workbookgen.model.recipe import IngredientLine
+from workbookgen.nutrition.amounts import edible_grams
+from workbookgen.nutrition.kitchen import Kitchen
+
+NO_AMOUNT = math.nan
+_ALIKE = {"energy_kcal": "ENERC_KCAL", "protein_g": "PROCNT", "fat_g": "FAT", "carbohydrate_g": "CHOCDF", "sodium_mg": "NA"}
+
+
+@dataclass(frozen=True, slots=True)
+class DraftedLine:
+    """A drafted ingredient with the line it came from.
+
+    ``reasons`` are empty when nothing is left to decide, ``remarks`` only tell; ``found`` are the foods with
+    their scores, best first; ``grams`` is the edible weight, None when not known; ``key`` files decisions.
+    """
+
+    line: IngredientLine
+    text: str
+    key: str
+    found: tuple[Found, ...]
+    reasons: tuple[str, ...]
+    remarks: tuple[str, ...]
+    grams: float | None
+
+
+class LineDrafter:
+    """Everything needed to draft lines against one food table."""
+
+    def __init__(self, kitchen: Kitchen, choices: Choices | None = None, data: Path | None = None) -> None:
+        folder = data if data is not None else data_path()
+        raw = tomllib.loads((folder / FOLDER / "matching.toml").read_text(encoding="utf-8"))
+        self.kitchen = kitchen
+        self.words: Lexicon = load_lexicon(folder)
+        self.matcher = Matcher(kitchen.table, self.words, folder)
+        self.choices = choices if choices is not None else Choices()
+        self.sure: Mapping[str, float] = raw["sure"]
+        self.alike_within: Mapping[str, float] = raw["alike"]
+        self.limits: Mapping[str, float] = raw["amounts"]
+        shares = read_rows(folder / FOLDER / "drained_share.csv", ("kind", "key", "share", "source_id", "status", "note"))
+        drained = {(r.text("kind"), r.text("key")): r.number_in("share", 0, 1) for r in shares}
+        self.kit = Kit(self.words, self.matcher.spell, self.limits, drained)
+        self.treatment_words = load_treatment_words(folder)
+
+    def draft(self, parsed: ParsedLine) -> tuple[DraftedLine, ...]:
+        """The drafted line; a second one without amount when more of the food is used ("plus more for ...")."""
+        options = [self._options(parsed, name) for name in parsed.names] or [self._options(parsed, "")]
+        query, found = options[0]
+        reasons = [*parsed.doubts, *self._food_reasons(query, found)]
+        others = [o[1][0] for o in options[1:] if o[1]]
+        if found and any(not self._alike(found[0].food, o.food) for o in others):
+            named = " or ".join(f'"{f.food.name}"' for f in [found[0], *others])
+            reasons.append(f"the line leaves a choice: {named}")
+        found = (*found[:1], *others, *found[1:])
+        first = self._finish(parsed, query, found, reasons)
+        if not parsed.extra:
+            return (first,)
+        more = replace(parsed, amounts=(), same_as=(), each=None, extra="", undecided=parsed.extra, optional=False)
+        return (first, self._finish(more, query, found, []))
+
+    def decide(self, drafted: DraftedLine, parsed: ParsedLine, food: Food) -> DraftedLine:
+        """The same line with the food a person chose; only what else is open stays under review."""
+        query, _ = self._options(parsed, parsed.name)
+        others = tuple(f for f in drafted.found if f.food.id != food.id)
+        return self._finish(parsed, query, (Found(food, 100.0, 1.0), *others), list(parsed.doubts))
+
+    def _options(self, parsed: ParsedLine, name: str) -> tuple[Query, tuple[Found, ...]]:
+        unit = parsed.unit
+        spoon = not parsed.amounts or (
+            unit is not None and unit.kind == "volume" and unit.factor * float(parsed.amounts[0].low) <= self.limits["spoon_ml"]
+        )
+        in_can = unit is not None and unit.name == "can"
+        query = self.matcher.query(name, parsed.comment, in_can, spoon)
+        found = tuple(self.matcher.find(query))
+        chosen = self.choices.find(choice_key(query.all_words, query.state))
+        food = self.matcher.by_name.get(chosen) if chosen else None
+        if food is not None:
+            found = (Found(food, 100.0, 1.0, (), "decided before"), *(f for f in found if f.food.id != food.id))
+        return query, found
+
+    def _food_reasons(self, query: Query, found: tuple[Found, ...]) -> list[str]:
+        """Why the best food is not certain."""
+        if not found:
+            return ["no food of the table fits the words"]
+        best = found[0]
+        if best.default:
+            return [] if best.sure else [f"{best.default}: {best.food.name} is only the usual one"]
+        reasons = []
+        if best.missed:
+            reasons.append(f"the table has nothing for {', '.join(repr(m) for m in best.missed)}")
+        if best.state < self.sure["state"]:
+            reasons.append(f'asked for "{query.state}", the nearest row is "{best.food.state}"')
+        if best.degree_off:
+            reasons.append(f'"{best.degree_off}" is not in the nearest row')
+        if best.score < self.sure["score"] and not reasons:
+            reasons.append("the words fit no food well")
+        rival = next((f for f in found[1:] if f.score > best.score - self.sure["ahead"] and not self._alike(best.food, f.food)), None)
+        if rival is not None:
+            reasons.append(f'"{best.food.name}" or "{rival.food.name}" could be meant')
+        return reasons
+
+    def _alike(self, one: Food, other: Food) -> bool:
+        """True when it hardly matters which of the two is taken: same allergens and nearly the same figures."""
+        if one.allergens != other.allergens or one.diet != other.diet:
+            return False
+        for name, tag in _ALIKE.items():
+            a, b = one.values.get(tag), other.values.get(tag)
+            if a is None or b is None or abs(a - b) > self.alike_within[name]:
+                return False
+        return True
+
+    def _finish(self, parsed: ParsedLine, query: Query, found: tuple[Found, ...], reasons: list[str]) -> DraftedLine:
+        candidates = tuple(f.food.name for f in found[: int(self.sure["candidates"])])
+        key = choice_key(query.all_words, query.state)
+        remarks: list[str] = []
+        if not found:
+            measured = Measured(None, None, "", None)
+            line = self._line(parsed, parsed.name or parsed.text, measured, "none", (), [*reasons])
+            return DraftedLine(line, parsed.text, key, (), tuple(reasons), (), None)
+        food = found[0].food
+        own = self.kitchen.measures_by_food.get(food.id, [])
+        measured = choose_measure(parsed, food, own, query.state in DRAINED_STATES, self.kit)
+        reasons += measured.doubts
+        remarks += measured.remarks
+        treatment = guess_treatment(self.kitchen, food, f"{parsed.name}; {parsed.comment}", self.treatment_words)
+        if treatment != "none":
+            remarks.append(f"treatment guessed: {treatment}")
+        line = self._line(parsed, food.name, measured, treatment, candidates, reasons)
+        grams = None
+        if measured.grams is not None:
+            grams = edible_grams(measured.grams, food.refuse_pct, measured.as_bought, line.share_eaten_pct)
+        return DraftedLine(line, parsed.text, key, found, tuple(reasons), tuple(remarks), grams)
+
+    def _line(
+        self, parsed: ParsedLine, food: str, measured: Measured, treatment: str, candidates: tuple[str, ...], reasons: list[str]
+    ) -> IngredientLine:
+        known = measured.low is not None
+        low = float(measured.low) if measured.low is not None else NO_AMOUNT
+        ranged = measured.low is not None and measured.high is not None
+        unit = measured.unit or (parsed.unit.name if parsed.unit else "")
+        text = amount_words(measured.low, measured.high) if measured.low is not None else _as_written(parsed)
+        why = "; ".join(reasons)
+        return IngredientLine(
+            food=food,
+            amount=low,
+            unit=unit,
+            amount_text=text,
+            basis="as purchased" if measured.as_bought else "edible",
+            treatment=treatment,
+            optional=parsed.optional,
+            note=(f"{why} (as written: {parsed.text})" if why else ""),
+            section=parsed.section,
+            garnish=parsed.garnish,
+            amount_low=low if ranged and known else None,
+            amount_high=float(measured.high) if ranged and measured.high is not None else None,
+            review=bool(reasons),
+            candidates=candidates if reasons else (),
+        )
+
+
+def _as_written(parsed: ParsedLine) -> str:
+    """Words that stand for an amount that is not known; a recipe file refuses them until they are decided."""
+    return parsed.undecided or "?"

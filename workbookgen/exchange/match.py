@@ -1,0 +1,214 @@
+"""Finds the foods that the words of an ingredient line mean, each with a score from 0 to 100.
+
+Names and synonyms are compared word by word, rare words weighing more than common ones; the state (dry,
+cooked, canned, drained) and words of degree (low sodium, fat free) weigh heavily. Mistyped words are caught
+with rapidfuzz. Bare words ("milk", "flour") follow a table of what a cook means by them.
+"""
+
+from __future__ import annotations
+
+import math
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from rapidfuzz import fuzz, process
+
+from workbookgen.catalogue.csvread import read_rows
+from workbookgen.catalogue.paths import data_path
+from workbookgen.exchange.food_words import Speller
+from workbookgen.exchange.lexicon import FOLDER, Lexicon
+from workbookgen.exchange.states import Degree, load_degrees, load_state_scores, state_score, take_degrees, take_state
+from workbookgen.model.food import Food, FoodTable
+
+STATE_TOKENS = frozenset({"raw", "dry", "dried", "cooked", "boiled", "canned", "drained", "rinsed", "frozen", "fresh", "liquid", "ready", "baked", "roasted", "braised"})  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Face:
+    """One way to name a food: ``head`` the words before the first comma, ``rest`` those behind it."""
+
+    food: Food
+    head: tuple[str, ...]
+    rest: tuple[str, ...]
+    degrees: Mapping[str, Degree]
+    synonym: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """A food with its score; ``state`` 0 to 1 says how well its state fits, ``missed`` are words not found.
+
+    ``default`` is "" or the reason for which a bare word means this food, ``sure`` whether that is settled.
+    ``degree_off`` names a degree the line tells and the food is far from ("low sodium").
+    """
+
+    food: Food
+    score: float
+    state: float
+    missed: tuple[str, ...] = ()
+    default: str = ""
+    sure: bool = True
+    degree_off: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Query:
+    """A line in the one spelling: food words, words behind the comma, state asked for, degrees told."""
+
+    name: tuple[str, ...]
+    comment: tuple[str, ...]
+    state: str
+    degrees: Mapping[str, Degree]
+    all_words: tuple[str, ...]
+    spoonful: bool = False
+
+
+class Matcher:
+    """Knows the names of a food table; ``find`` ranks its foods for a line."""
+
+    def __init__(self, table: FoodTable, words: Lexicon, data: Path | None = None) -> None:
+        folder = data if data is not None else data_path()
+        raw = tomllib.loads((folder / FOLDER / "matching.toml").read_text(encoding="utf-8"))
+        self.weights: dict[str, float] = raw["weights"]
+        self.sure: dict[str, float] = raw["sure"]
+        self.words, self.spell = words, Speller(words)
+        self._degrees = load_degrees(folder, self.spell)
+        self._states = load_state_scores(folder)
+        self.by_name = {f.name: f for f in table.foods}
+        self.faces = [face for food in table.foods for face in self._faces(food)]
+        self._index: dict[str, list[int]] = {}
+        for number, face in enumerate(self.faces):
+            for token in {*face.head, *face.rest}:
+                self._index.setdefault(token, []).append(number)
+        self._idf = {t: math.log(len(self.faces) / len(found)) for t, found in self._index.items()}
+        self._usual = sorted(self._idf.values())[len(self._idf) // 2]
+        self._vocabulary = sorted(self._index)
+        self._defaults = self._load_defaults(folder)
+
+    def _faces(self, food: Food) -> list[Face]:
+        head, _, rest = food.name.partition(",")
+        faces = [self._face(food, head, rest, False)]
+        for synonym in food.synonyms.split(";"):
+            if synonym.strip():
+                own_head, _, own_rest = synonym.strip().partition(",")
+                faces.append(self._face(food, own_head, f"{own_rest} {food.name}", True))
+        return faces
+
+    def _face(self, food: Food, head: str, rest: str, synonym: bool) -> Face:
+        flat_head, in_head = take_degrees(self.spell.same(head), self._degrees)
+        flat_rest, in_rest = take_degrees(self.spell.same(rest), self._degrees)
+        heads = self.spell.tokens(flat_head)
+        rests = tuple(t for t in self.spell.tokens(flat_rest) if t not in heads)
+        return Face(food, heads, rests, {**in_rest, **in_head}, synonym)
+
+    def _load_defaults(self, data: Path) -> dict[tuple[frozenset[str], str], tuple[Food, bool, str]]:
+        found = {}
+        for row in read_rows(data / FOLDER / "defaults.csv", ("words", "units", "food", "sure", "why")):
+            key = frozenset(self.spell.tokens(row.text("words")))
+            food = self.by_name.get(row.text("food"))
+            if food is not None:  # another food table may lack it: then the words are compared as usual
+                entry = (food, row.yes("sure"), row.text("why", blank=True) or "usual meaning")
+                found[(key, row.choice("units", ("any", "spoon", "more")))] = entry
+        return found
+
+    def query(self, name: str, comment: str = "", in_can: bool = False, spoonful: bool = False) -> Query:
+        """The words of a line as they are compared."""
+        state, name, comment = take_state(name, comment, in_can, self.words, self.spell)
+        all_words = self.spell.tokens(name)
+        flat_name, told = take_degrees(name, self._degrees)
+        flat_comment, told_later = take_degrees(comment, self._degrees)
+        return Query(
+            self.spell.tokens(flat_name), self.spell.tokens(flat_comment), state, {**told_later, **told}, all_words, spoonful
+        )
+
+    def find(self, query: Query, limit: int = 10) -> list[Found]:
+        """The best foods for ``query``, best first, names breaking ties; empty when no word is known."""
+        name, known = self._known(query.name)
+        comment, known_later = self._known(query.comment)
+        numbers = sorted({n for t in (*name, *comment) for n in self._index.get(t, ())})
+        best: dict[str, Found] = {}
+        for number in numbers:
+            found = self._score(self.faces[number], name, comment, {**known_later, **known}, query)
+            kept = best.get(found.food.id)
+            if kept is None or found.score > kept.score:
+                best[found.food.id] = found
+        ranked = sorted(best.values(), key=lambda f: (-f.score, f.food.name))
+        return self._default_first(query, ranked)[:limit]
+
+    def _known(self, tokens: tuple[str, ...]) -> tuple[tuple[str, ...], dict[str, float]]:
+        """``tokens`` with mistyped ones mended, and how much each counts (1 when typed as known)."""
+        out, worth = [], {}
+        for token in tokens:
+            if token not in self._index and len(token) >= self.weights["typing_least_letters"] and token not in self.spell.prep:
+                near = process.extractOne(token, self._vocabulary, scorer=fuzz.ratio, score_cutoff=self.weights["typing"])
+                if near:
+                    token = near[0]
+                    worth[token] = self.weights["typing_worth"]
+            out.append(token)
+        return tuple(dict.fromkeys(out)), worth
+
+    def _weight(self, token: str, found: bool, comment: bool) -> float:
+        kind = "comment_word" if comment else "cutting_word" if token in self.spell.prep else ""
+        share = 1.0 if not kind else self.weights[f"{kind}_found"] if found else self.weights[kind]
+        return share * min(1.5, max(0.5, self._idf.get(token, self._usual) / self._usual))
+
+    def _score(
+        self, face: Face, name: tuple[str, ...], comment: tuple[str, ...], worth: dict[str, float], query: Query
+    ) -> Found:
+        w, has = self.weights, {*face.head, *face.rest}
+        total = found = 0.0
+        missed = []
+        for tokens, later in ((name, False), (comment, True)):
+            for token in tokens:
+                weight = self._weight(token, token in has, later)
+                total += weight
+                found += weight * worth.get(token, 1.0) if token in has else 0.0
+                if token not in has and not later and token not in self.spell.prep and token not in STATE_TOKENS:
+                    missed.append(token)
+        said = {*name, *comment}
+        head_all = sum(self._idf[t] for t in face.head) or 1.0
+        head_said = sum(self._idf[t] for t in face.head if t in said)
+        state = state_score(self._states, query.state, face.food.group, face.food.state)
+        score = 100 * (w["covered"] * found / (total or 1.0) + w["head"] * head_said / head_all + w["state"] * state)
+        last = next((t for t in reversed(name) if t not in self.spell.prep and t not in STATE_TOKENS), "")
+        if last and last not in has:
+            score *= w["head_missed"]
+        extra = [t for t in face.rest if t not in said and t not in STATE_TOKENS]
+        score -= w["extra_word"] * len(extra) * (0.5 if face.synonym else 1.0)
+        score -= w["synonym"] if face.synonym else 0.0
+        points, off = self._degree_points(face, query)
+        return Found(face.food, max(0.0, score - points), state, tuple(missed), degree_off=off)
+
+    def _degree_points(self, face: Face, query: Query) -> tuple[float, str]:
+        points, off = 0.0, ""
+        for group in sorted({*face.degrees, *query.degrees}):
+            has, told = face.degrees.get(group), query.degrees.get(group)
+            one = has or told
+            bare = one.bare if one else 0
+            apart = abs((has.level if has else bare) - (told.level if told else bare))
+            points += apart * (self.weights["degree"] if told else self.weights["degree_untold"])
+            if told and apart > 1:
+                off = told.words
+        return points, off
+
+    def _default_first(self, query: Query, ranked: list[Found]) -> list[Found]:
+        words = [frozenset(t for t in query.all_words if t not in self.spell.prep), frozenset(query.all_words)]
+        for key in reversed(words):
+            for units in ("spoon" if query.spoonful else "more", "any"):
+                entry = self._defaults.get((key, units))
+                if entry is None or self._other_state(query, entry[0]):
+                    continue
+                food, sure, why = entry
+                state = state_score(self._states, query.state, food.group, food.state)
+                first = Found(food, 100.0, max(state, self.sure["state"]), (), why, sure)
+                return [first, *(f for f in ranked if f.food.id != food.id)]
+        return ranked
+
+    def _other_state(self, query: Query, food: Food) -> bool:
+        """True when the line asks for a state or degree that the bare word's food does not have."""
+        told = any(group not in {d for f in self._faces(food) for d in f.degrees} for group in query.degrees)
+        asked = query.state and state_score(self._states, query.state, food.group, food.state) < 0.8
+        comment = any(t in self._index and t not in self.spell.prep and t not in STATE_TOKENS for t in query.comment)
+        return bool(told or asked or comment)
