@@ -18,6 +18,7 @@ WORDS_FILE = "measure_words.csv"
 EXTRA_FILE = "measures_extra.csv"
 DROP = "DROP"
 CAN = "can"
+PLAIN_MEANS_THIS = "a plain cup, tbsp or tsp means this form"
 CAN_STATES = {"canned": "with liquid", "drained": "drained", "rinsed": "rinsed"}
 PART_OF_UNIT = re.compile(r"(\d+/\d+) (.+)")
 # USDA prints thirds, sixths and twelfths cut short; these are what is meant.
@@ -188,10 +189,27 @@ def agreeing(measures: Sequence[Cleaned], volumes: Mapping[str, Fraction]) -> li
 
 
 def measure_rows(
-    food_id: str, measures: Sequence[Cleaned], extra: Sequence[MeasureRow], source_id: str, rules: FoodRules
+    food_id: str,
+    measures: Sequence[Cleaned],
+    density_seq: str,
+    extra: Sequence[MeasureRow],
+    source_id: str,
+    rules: FoodRules,
 ) -> list[MeasureRow]:
-    """Rows of one food: USDA's measures in their order, then the extra ones of new names."""
-    rows = [MeasureRow(food_id, m.unit, decimal_text(m.grams, rules), source_id) for m in measures]
+    """Rows of one food: USDA's measures in their order, then the extra ones of new names.
+
+    The note of measure ``density_seq`` says that a plain cup, tbsp or tsp of the food means its form.
+    """
+    rows = [
+        MeasureRow(
+            food_id,
+            m.unit,
+            decimal_text(m.grams, rules),
+            source_id,
+            PLAIN_MEANS_THIS if m.seq == density_seq else "",
+        )
+        for m in measures
+    ]
     names = {row.unit.casefold() for row in rows}
     return rows + [row for row in extra if row.unit.casefold() not in names]
 

@@ -67,16 +67,19 @@ def author_food(choice: Choice, sources: Sources) -> Authored:
     )
     return Authored(
         food=_food_row(choice, figures, g_per_ml, sources),
-        measures=tuple(_measures(number, cleaned, sources)),
+        measures=tuple(_measures(number, cleaned, cells["density_seq"], sources)),
         details=tuple(_details(number, figures, sources)),
         factors=_factors(number, sources),
     )
 
 
-def _measures(number: str, cleaned: Sequence[Cleaned], sources: Sources) -> list[MeasureRow]:
+def _measures(
+    number: str, cleaned: Sequence[Cleaned], density_seq: str, sources: Sources
+) -> list[MeasureRow]:
     return measure_rows(
         ID_PREFIX + number,
         agreeing(cleaned, sources.volumes),
+        density_seq,
         sources.extra_measures.get(number, ()),
         SR_SOURCE,
         sources.rules,

@@ -59,6 +59,7 @@ class FoodRules:
     unfortified_groups: frozenset[str]
     folate_total: str
     sweetener_groups: frozenset[str]
+    not_all_added: frozenset[str]
 
     def provenance_word(self, source: str, derivation: str) -> str:
         """Word for USDA's codes of one value; the derivation code tells more than the source code."""
@@ -99,6 +100,7 @@ def load_rules(data: Path) -> FoodRules:
         unfortified_groups=frozenset(raw["folate"]["unfortified_groups"]),
         folate_total=raw["folate"]["usda_total"],
         sweetener_groups=frozenset(raw["added_sugar"]["sweetener_groups"]),
+        not_all_added=frozenset(raw["added_sugar"]["but_foods"]),
     )
 
 

@@ -83,7 +83,12 @@ def _put_added_sugar(figures: Figures, facts: FoodFacts, rules: FoodRules) -> No
     sugar = figures.number("SUGAR")
     if facts.sugar_ingredient == "no":
         figures.put("SUGAD", ZERO, LOGICAL_ZERO)
-    elif facts.sugar_ingredient == "yes" and facts.group in rules.sweetener_groups and sugar is not None:
+    elif (
+        sugar is not None
+        and facts.sugar_ingredient == "yes"
+        and facts.group in rules.sweetener_groups
+        and facts.number not in rules.not_all_added
+    ):
         figures.put("SUGAD", rules.rounded("SUGAD", sugar), CALCULATED)
 
 
