@@ -120,4 +120,5 @@ def test_array_formula_over_several_cells_is_a_fault(tmp_path: Path) -> None:
 def test_usual_engines_depend_on_size() -> None:
     assert choose_engines(None, 60_000) == ["formulas", "formualizer"]
     assert choose_engines(None, 60_001) == ["formualizer"]
+    assert choose_engines("default", 60_001) == ["formualizer"]
     assert choose_engines("all", 1) == ["formulas", "formualizer", "libreoffice", "ironcalc"]

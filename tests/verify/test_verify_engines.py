@@ -11,8 +11,10 @@ from verify_books import one_sheet
 from workbookgen.model.errors import BadInput
 from workbookgen.verify import formualizer_engine, formulas_engine, ironcalc_engine, verify
 from workbookgen.verify.compare import EngineResult
+from workbookgen.verify.formulas_plan import Planner, Sharing
 from workbookgen.verify.plant import plant
-from workbookgen.verify.values import ErrorValue, NotEvaluated, Results
+from workbookgen.verify.read import read_book
+from workbookgen.verify.values import Address, ErrorValue, NotEvaluated, Results
 
 ENGINES = [
     "formulas",
@@ -171,6 +173,36 @@ def test_two_processes_give_what_one_gives(patterns: Path) -> None:
     one = formulas_engine.recalculate(patterns, processes=1)
     assert formulas_engine.recalculate(patterns, processes=2) == one
     assert len(one) > 500
+
+
+def test_sharing_gives_each_cell_to_one_process_and_balances_them(patterns: Path) -> None:
+    book = read_book(patterns)
+    plan = Planner(book).plan(
+        (name, *place) for name, sheet in book.sheets.items() for place in sheet.formulas
+    )
+    sharing, again = Sharing(plan, 2, compile_cost=16), Sharing(plan, 2, compile_cost=16)
+    for cells in plan.levels:
+        shares = sharing.share(cells)
+        assert sorted(cell for share in shares for cell in share) == cells
+        assert again.share(cells) == shares
+        if len(cells) > 100:
+            assert min(map(len, shares)) > len(cells) / 4
+
+
+def test_a_level_never_refers_to_itself_or_a_later_one(patterns: Path) -> None:
+    book = read_book(patterns)
+    plan = Planner(book).plan(
+        (name, *place) for name, sheet in book.sheets.items() for place in sheet.formulas
+    )
+    known: set[Address] = set()
+    for cells in plan.levels:
+        for cell in cells:
+            for area in plan.readings[cell].areas:
+                for sheet, row, column in set().union(*plan.levels) - known:
+                    inside = area.top <= row <= area.bottom and area.left <= column <= area.right
+                    assert not (sheet == area.sheet and inside)
+        known |= set(cells)
+    assert len(known) == book.formula_count
 
 
 def test_sample_of_sheets_is_seeded_and_resolves_other_sheets(patterns: Path) -> None:

@@ -101,18 +101,14 @@ GOOD = [
 
 @pytest.mark.parametrize("formula", GOOD, ids=[text[:50] for text in GOOD])
 def test_proven_pattern_is_left_alone(tmp_path: Path, formula: str) -> None:
-    found = formula_rules(tmp_path, formula)
-    found.pop("name that is no plain range", None)
-    assert found == {}
+    assert formula_rules(tmp_path, formula) == {}
 
 
 @pytest.mark.parametrize("function", sorted(load_rules("lint_rules")["sumproduct"]["scalar"]))
 def test_every_scalar_function_over_a_range_in_sumproduct_is_found(tmp_path: Path, function: str) -> None:
-    found = formula_rules(tmp_path, f"=SUMPRODUCT({function}(B1:B9)*1)")
-    assert "scalar function over a range in SUMPRODUCT" in found
-    assert "scalar function over a range in SUMPRODUCT" not in formula_rules(
-        tmp_path, f"=SUMPRODUCT({function}(B1)*1)"
-    )
+    rule = "scalar function over a range in SUMPRODUCT"
+    assert rule in formula_rules(tmp_path, f"=SUMPRODUCT({function}(B1:B9)*1)")
+    assert rule not in formula_rules(tmp_path, f"=SUMPRODUCT({function}(B1)*1)")
 
 
 def test_every_banned_function_is_found(tmp_path: Path) -> None:

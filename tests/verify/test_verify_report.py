@@ -16,7 +16,7 @@ from workbookgen.verify.read import read_book
 
 def test_agreement_ends_with_one_sentence_and_code_0(patterns: Path) -> None:
     said: list[str] = []
-    code, text = run(patterns, progress=said.append)
+    code, text = run(patterns, "default", progress=said.append)
     assert code == 0
     assert text.splitlines()[-1] == "All 510 formulas agree with formulas and formualizer."
     assert [line.split(":")[0] for line in said[:1]] == ["formulas"]

@@ -113,11 +113,11 @@ def _recipe(
         put(row, 5, f'=IF(ISNUMBER({asked}),{asked},"type a number")', value)
         found = next((place + 1 for place, each in enumerate(table) if each[0] == text), 0)
         put(row, 6, f'=IF(D{row}="",0,IFERROR(MATCH(D{row},food_name,0),0))', found)
-        weight = 0.0 if isinstance(value, str) or not found else value
+        weight = value if isinstance(value, float) and found else 0.0
         grams.append(put(row, 7, f"=IF(F{row}=0,0,IF(ISTEXT(E{row}),0,E{row}))", weight))
         for number, tag in enumerate(("FE", "NA")):
             known = table[found - 1][1 + number] if found else None
-            result = "" if not weight else "?" if known is None else weight / 100 * known
+            result = "" if not weight else "?" if known is None else weight / 100 * float(known)
             figure = f"INDEX(food_{tag},$F{row})"
             formula = f'=IF($G{row}=0,"",IF(ISNUMBER({figure}),$G{row}/100*{figure},"?"))'
             parts[number].append(put(row, 8 + number, formula, result))

@@ -165,9 +165,12 @@ def book_faults(book: Book) -> tuple[str, ...]:
 
 
 def choose_engines(engine: str | None, formulas: int) -> list[str]:
-    """Names of the engines to run: one by name, ``all``, or (None) the usual ones for the workbook's size."""
+    """Names of the engines to run: one by name, ``all``, or the usual ones for the workbook's size.
+
+    None and ``default`` both mean the usual ones.
+    """
     rules = load_rules("verify_rules")["engines"]
-    if engine is None:
+    if engine in (None, "default"):
         return list(rules["thorough"] if formulas <= rules["small_book_formulas"] else rules["quick"])
     if engine == "all":
         return list(rules["names"])

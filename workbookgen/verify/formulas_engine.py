@@ -66,7 +66,7 @@ def sample_sheets(book: Book, sample: int | None, seed: int) -> list[str]:
 
 
 def _calculate(book: Book, targets: list[Address], processes: int | None, progress: Progress) -> Results:
-    from workbookgen.verify.formulas_plan import Planner, batches
+    from workbookgen.verify.formulas_plan import Planner, Sharing, batches
 
     rules = load_rules("verify_rules")["formulas"]
     plan = Planner(book).plan(targets)
@@ -76,7 +76,8 @@ def _calculate(book: Book, targets: list[Address], processes: int | None, progre
     if "fork" not in multiprocessing.get_all_start_methods():
         count = 1
     calculator = Calculator(book, plan)
-    work = batches(plan.levels, int(rules["small_level"]), count)
+    sharing = Sharing(plan, count, int(rules["compile_cost"])) if count > 1 else None
+    work = batches(plan.levels, int(rules["small_level"]), sharing)
     if count == 1:
         for cells in (cells for batch in work for cells in batch):
             calculator.compute(cells)

@@ -130,23 +130,57 @@ class Planner:
             stack.pop()
 
 
-def batches(levels: Sequence[list[Address]], small: int, processes: int) -> list[list[list[Address]]]:
-    """Levels cut into one list of cells for each process, a batch at a time.
+class Sharing:
+    """Shares the cells of a level among processes so that each compiles few shapes and all end together.
 
-    Consecutive small levels become one list for one process, in order, so that the others need not
-    wait for each step of a long chain.
+    ``compile_cost`` is what compiling a shape costs, in cells computed.
+    """
+
+    def __init__(self, plan: Plan, processes: int, compile_cost: int) -> None:
+        self._plan, self._cost = plan, compile_cost
+        self._known: list[set[str]] = [set() for _ in range(processes)]
+
+    def share(self, cells: list[Address]) -> list[list[Address]]:
+        """One list of cells for each process."""
+        shares: list[list[Address]] = [[] for _ in self._known]
+        load = [0] * len(shares)
+        by_shape: dict[str, list[Address]] = {}
+        for cell in cells:
+            by_shape.setdefault(self._plan.readings[cell].shape, []).append(cell)
+        fair = -(-len(cells) // len(shares))
+        for shape, group in sorted(by_shape.items(), key=lambda item: (-len(item[1]), item[0])):
+            size = len(group) if len(group) <= fair // 2 else -(-len(group) // len(shares))
+            for start in range(0, len(group), size):
+                costs = [
+                    load[number] + (0 if shape in known else self._cost)
+                    for number, known in enumerate(self._known)
+                ]
+                chosen = costs.index(min(costs))
+                part = group[start : start + size]
+                load[chosen] = costs[chosen] + len(part)
+                shares[chosen].extend(part)
+                self._known[chosen].add(shape)
+        return shares
+
+
+def batches(
+    levels: Sequence[list[Address]], small: int, sharing: Sharing | None
+) -> list[list[list[Address]]]:
+    """Levels cut into one list of cells for each process, a batch at a time (``sharing`` None: one process).
+
+    Consecutive small levels become one list for the first process, in order, so that the others need
+    not wait for each step of a long chain.
     """
     made: list[list[list[Address]]] = []
     chain: list[Address] = []
     for cells in levels:
-        if len(cells) < small or processes == 1:
+        if sharing is None or len(cells) < small:
             chain.extend(cells)
             continue
         if chain:
             made.append([chain])
             chain = []
-        size = -(-len(cells) // processes)
-        made.append([cells[start : start + size] for start in range(0, len(cells), size)])
+        made.append(sharing.share(cells))
     if chain:
         made.append([chain])
     return made

@@ -60,7 +60,7 @@ class FormulaLint:
         self._scalar = set(rules["sumproduct"]["scalar"])
         self._criteria = set(rules["criteria"]["functions"])
         self._look_ups = set(rules["iferror"]["look_ups"])
-        self._allowed = {float(number) for number in rules["constants"]["allowed"]}
+        self._allowed = {float(row["number"]) for row in rules["constants"]["allowed"]}
         self._places: dict[str, list[int]] = rules["constants"]["places"]
         self._seen: dict[str, tuple[Fault, ...]] = {}
 

@@ -16,10 +16,10 @@ def run(
 ) -> tuple[int, str]:
     """Verify a workbook and say so: exit code 0 (all agree) or 1 (anything else), and the text to print.
 
-    ``engine`` is one name, ``all``, or None for the usual ones. Raises ``BadInput`` when the file cannot
-    be read or the engine or locale is not known.
+    ``engine`` is one name, ``all``, or ``default`` (None) for the usual ones. Raises ``BadInput`` when
+    the file cannot be read or the engine or locale is not known.
     """
-    engines = None if engine is None else choose_engines(engine, 0)
+    engines = None if engine in (None, "default") else choose_engines(engine, 0)
     report = verify(path, engines, locale, progress)
     return (AGREES if report.ok else DIFFERS), render_report(report)
 
