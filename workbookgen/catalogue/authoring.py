@@ -37,9 +37,10 @@ from workbookgen.catalogue.foods_gates import FACTOR_FIELDS, FACTORS_FILE
 from workbookgen.catalogue.infer import RULES_FILE as INFER_RULES_FILE
 from workbookgen.catalogue.infer import load_infer_rules
 from workbookgen.catalogue.paths import data_path
-from workbookgen.catalogue.sr_ascii import read_sr
+from workbookgen.catalogue.sr_ascii import SrTable, read_sr
 from workbookgen.catalogue.tables import load_nutrients
 from workbookgen.model.errors import BadInput
+from workbookgen.model.tables import Nutrient
 
 FOODS_FILE, MEASURES_FILE, _ = FILES["kitchen"]
 WHOLE_FOODS_FILE, WHOLE_MEASURES_FILE, _ = FILES["usda"]
@@ -58,6 +59,7 @@ def author(sr_folder: Path, ifct_folder: Path, data: Path) -> dict[str, bytes]:
     nutrients = load_nutrients(data)
     rules = load_rules(data)
     sr = read_sr(sr_folder, {n.usda_no for n in nutrients if n.usda_no} | {rules.folate_total})
+    _check_units(nutrients, sr)
     sources = Sources(
         sr=sr,
         nutrients=nutrients,
@@ -82,6 +84,16 @@ def author(sr_folder: Path, ifct_folder: Path, data: Path) -> dict[str, bytes]:
         WHOLE_FOODS_FILE: packed(csv_bytes(header, (rows.food for rows in whole))),
         WHOLE_MEASURES_FILE: packed(csv_bytes(MEASURE_FIELDS, numbered(whole))),
     }
+
+
+def _check_units(nutrients: Sequence[Nutrient], sr: SrTable) -> None:
+    """Refuse a nutrient whose unit is not the one the release prints."""
+    for nutrient in nutrients:
+        printed = sr.nutrients.get(nutrient.usda_no)
+        if nutrient.usda_no and (printed is None or printed.unit != nutrient.unit):
+            unit = "nothing" if printed is None else printed.unit
+            what = f"{nutrient.tag} is in {nutrient.unit}, number {nutrient.usda_no} of the release in {unit}"
+            raise BadInput("nutrients.csv", what)
 
 
 def _digestibility(data: Path) -> dict[str, Decimal]:
