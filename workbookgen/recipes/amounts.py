@@ -32,7 +32,8 @@ _ONE = (
     rf"(?:[0-9]+\s+[0-9]+\s*/\s*[0-9]+|[0-9]+\s*/\s*[0-9]+|[0-9]*\.[0-9]+|[0-9]+\s*[{_VULGAR}]|[{_VULGAR}]"
     rf"|[0-9]+(?:\.(?![0-9]))?|(?:(?:{_WORD})\s+and\s+a\s+half|half\s+an?|half|{_WORD})\b)"
 )
-_AMOUNT = re.compile(rf"(?P<low>{_ONE})(?:\s*(?:-|\bto\b|\bor\b)\s*(?P<high>{_ONE}))?(?P<rest>.*)", re.I | re.S)
+_RANGE = rf"(?P<low>{_ONE})(?:\s*(?:-|\bto\b|\bor\b)\s*(?P<high>{_ONE}))?"
+_AMOUNT = re.compile(rf"{_RANGE}(?P<rest>.*)", re.I | re.S)
 _COMMA = re.compile(r"[0-9],[0-9]")
 _NEGATIVE = re.compile(r"-\s*[0-9.]")
 
@@ -64,7 +65,7 @@ def parse_amount(text: str, use: str = "low") -> Amount:
     """
     amount, rest = split_amount(text, use)
     if rest:
-        raise AmountError(f"amount {shown(text)} holds {shown(rest)} after the number; put that into the unit")
+        raise AmountError(f"{shown(rest)} stands after the number of {shown(text)}; put it into the unit")
     return amount
 
 
@@ -83,10 +84,10 @@ def split_amount(text: str, use: str = "low") -> tuple[Amount, str]:
     if _NEGATIVE.match(words):
         raise AmountError(f"amount {shown(text)} is negative; write a number above 0")
     if _COMMA.search(words):
-        raise AmountError(f"amount {shown(text)} has a comma in the number; write 0.5 with a point, 1000 without")
+        raise AmountError(f"amount {shown(text)} has a comma in the number; write 0.5 or 1000")
     match = _AMOUNT.fullmatch(words)
     if not match:
-        raise AmountError(f'amount {shown(text)} does not start with a number; write it like "3/4" or "1 1/2"')
+        raise AmountError(f'amount {shown(text)} does not start with a number; write "3/4" or "1 1/2"')
     rest = match["rest"].strip()
     if rest and not (rest[0].isalpha() or rest[0] in "(#"):
         raise AmountError(f'amount {shown(text)} is not understood; write it like "3/4", "1 1/2" or "2-3"')
@@ -94,7 +95,7 @@ def split_amount(text: str, use: str = "low") -> tuple[Amount, str]:
 
 
 def check_limits(value: float, written: object) -> None:
-    """Raise ``AmountError`` unless ``value`` is a number from ``LEAST`` to ``MOST``; ``written`` is quoted."""
+    """Raise ``AmountError``, quoting ``written``, unless ``value`` is a number from ``LEAST`` to ``MOST``."""
     if not math.isfinite(value):
         raise AmountError(f"amount {shown(written)} is not a number; write one above 0")
     if value < 0:
@@ -115,7 +116,8 @@ def _amount(low_text: str, high_text: str | None, use: str, text: str) -> Amount
     high = _value(high_text, text)
     check_limits(high, text)
     if high <= low:
-        raise AmountError(f'range {shown(text)} does not run upwards; write "2-3", or "1 1/2" for one and a half')
+        mend = 'write "2-3", or "1 1/2" for one and a half'
+        raise AmountError(f"range {shown(text)} does not run upwards; {mend}")
     return Amount(high if use == "high" else low, low, high)
 
 

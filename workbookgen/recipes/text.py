@@ -12,6 +12,7 @@ from workbookgen.model.errors import BadInput, BadInputs
 LONGEST_TITLE = 120  # a title must fit one line of a printed page
 LONGEST_NAME = 100  # food and unit names join into look-up keys, which spreadsheets cap at 255
 LONGEST_TEXT = 2_000  # far below the 32,767 characters of a spreadsheet cell, far above a method step
+MOST_FAULTS = 50  # more would scroll off the screen
 
 _SPACES = "\t\n\r"
 _DIRECTION_MARKS = frozenset("\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
@@ -29,9 +30,12 @@ class Faults:
         self.errors.append(BadInput(place, what))
 
     def finish(self) -> None:
-        """Raise ``BadInputs`` when anything was noted."""
-        if self.errors:
-            raise BadInputs(self.errors)
+        """Raise ``BadInputs`` when anything was noted; a long list ends with how many more there are."""
+        shown, more = self.errors[:MOST_FAULTS], len(self.errors) - MOST_FAULTS
+        if more > 0:
+            shown.append(BadInput(shown[-1].place, f"{more} more faults follow; mend the ones above first"))
+        if shown:
+            raise BadInputs(shown)
 
 
 def clean(text: str) -> str:
@@ -72,9 +76,10 @@ def _first_words(value: Any) -> str:
         return value[:61]
     if isinstance(value, bool):
         return str(value).lower()
-    if isinstance(value, int) and abs(value) >= 10**18:
+    try:
+        return str(value)[:61]
+    except ValueError:  # Python refuses to print whole numbers of more than 4,300 digits
         return "a very large number"
-    return str(value)[:61]
 
 
 def listed(words: Iterable[str]) -> str:
@@ -83,11 +88,15 @@ def listed(words: Iterable[str]) -> str:
 
 
 def nearest(word: str, known: Sequence[str], limit: int, least: float) -> list[str]:
-    """Up to ``limit`` of ``known`` that look most like ``word``, best first; likeness 0 to 100 >= ``least``."""
+    """Up to ``limit`` of ``known`` most like ``word``, best first; likeness (0 to 100) from ``least`` on."""
     from rapidfuzz import fuzz, process, utils
 
     found = process.extract(
-        word[:LONGEST_NAME], known, scorer=fuzz.WRatio, processor=utils.default_process, limit=limit,
+        word[:LONGEST_NAME],
+        known,
+        scorer=fuzz.WRatio,
+        processor=utils.default_process,
+        limit=limit,
         score_cutoff=least,
     )
     return [name for name, _, _ in found]

@@ -16,7 +16,6 @@ from workbookgen.model.tables import Tables, Treatment, Unit
 from workbookgen.recipes.text import clean, nearest
 
 NO_TREATMENT = "none"
-_LIKENESS = 50.0  # below this a suggestion puzzles more than it helps
 
 _PINT_NAMES = {
     "g": "gram", "kg": "kilogram", "oz": "ounce", "lb": "pound", "mL": "milliliter", "L": "liter",
@@ -204,7 +203,8 @@ def units_that_differ_from_pint(units: tuple[Unit, ...]) -> list[str]:
     """
     import pint
 
-    registry, differing = pint.UnitRegistry(), []
+    registry: pint.UnitRegistry[float] = pint.UnitRegistry()
+    differing: list[str] = []
     for unit in units:
         if unit.name in _PINT_NAMES:
             factor = float(registry.Quantity(1, _PINT_NAMES[unit.name]).to(_PINT_BASE[unit.kind]).magnitude)

@@ -1,0 +1,1 @@
+"""Recipe files: amounts as cooks write them, reading, checking, writing."""
