@@ -28,6 +28,7 @@ FILES = (
     "reference_sets.csv",
     "label_rounding.csv",
     "plate_models.csv",
+    "iron.csv", "iron_stores.csv", "iron_needs.csv", "iron_help.csv", "protein_patterns.csv", "partners.csv", "readings.csv", "range_divisors.csv",
     "energy_factors.csv",
 )
 

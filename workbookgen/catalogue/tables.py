@@ -11,6 +11,7 @@ from pathlib import Path
 
 from workbookgen.catalogue.csvread import PROVEN, Row, only_once, proof, read_rows
 from workbookgen.catalogue.paths import data_path
+from workbookgen.catalogue.science import load_science
 from workbookgen.catalogue.tables_reference import load_plate_models, load_reference_sets, load_rounding
 from workbookgen.model.errors import BadInput
 from workbookgen.model.tables import Nutrient, Retention, Source, Tables, Treatment, Unit, Yield
@@ -51,6 +52,7 @@ def load_tables(data: Path | None = None) -> Tables:
         rounding=load_rounding(folder, nutrients, sources),
         plate_models=load_plate_models(folder, sources),
         sources=sources,
+        science=load_science(folder, sources),
     )
 
 

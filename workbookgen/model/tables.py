@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from workbookgen.model.science import Science
+
 
 @dataclass(frozen=True, slots=True)
 class Nutrient:
@@ -162,3 +164,4 @@ class Tables:
     rounding: Mapping[str, RoundingRule]
     plate_models: tuple[PlateModel, ...]
     sources: Mapping[str, Source] = field(default_factory=dict)
+    science: Science = field(default_factory=Science)
