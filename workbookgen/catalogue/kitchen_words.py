@@ -13,7 +13,7 @@ from workbookgen.catalogue.tables import load_tables
 from workbookgen.model.handout import KitchenStep, KitchenWords, MetricStep
 
 KINDS = ("volume", "mass", "piece")
-METRIC_KINDS = ("weight", "metric_g", "metric_ml")
+METRIC_KINDS = ("weight", "metric_g", "metric_ml", "serving", "servings")
 JOINERS = {"": " ", "plus": " + "}
 
 
