@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import math
 import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from fractions import Fraction
 from pathlib import Path
 
 from workbookgen.catalogue.csvread import read_rows
@@ -20,9 +20,15 @@ from workbookgen.exchange.treatments import guess_treatment, load_treatment_word
 from workbookgen.model.food import Food
 from workbookgen.model.recipe import IngredientLine
 from workbookgen.nutrition.amounts import edible_grams
-from workbookgen.nutrition.kitchen import Kitchen
+from workbookgen.nutrition.kitchen import NO_TREATMENT, Kitchen
+from workbookgen.recipes.amounts import parse_amount
+from workbookgen.recipes.text import LONGEST_NAME
 
-NO_AMOUNT = math.nan
+NO_AMOUNT = 0.0  # a recipe file's mark of an undecided amount, always under review
+# Words for an amount that is not told, as recipe files take them until it is decided.
+UNDECIDED = {w: w for w in ("to taste", "as needed", "a few", "some", "a little", "for serving", "to serve", "for greasing", "for frying")}
+UNKNOWN = "?"
+LARGER = {"g": "kg", "mL": "L"}
 _ALIKE = {"energy_kcal": "ENERC_KCAL", "protein_g": "PROCNT", "fat_g": "FAT", "carbohydrate_g": "CHOCDF", "sodium_mg": "NA"}
 
 
@@ -31,7 +37,8 @@ class DraftedLine:
     """A drafted ingredient with the line it came from.
 
     ``reasons`` are empty when nothing is left to decide, ``remarks`` only tell; ``found`` are the foods with
-    their scores, best first; ``grams`` is the edible weight, None when not known; ``key`` files decisions.
+    their scores, best first; ``grams`` is the edible weight, None when not known; ``key`` files decisions;
+    ``food_settled`` is true when only the amount is open.
     """
 
     line: IngredientLine
@@ -41,6 +48,7 @@ class DraftedLine:
     reasons: tuple[str, ...]
     remarks: tuple[str, ...]
     grams: float | None
+    food_settled: bool = False
 
 
 class LineDrafter:
@@ -65,7 +73,7 @@ class LineDrafter:
         """The drafted line; a second one without amount when more of the food is used ("plus more for ...")."""
         options = [self._options(parsed, name) for name in parsed.names] or [self._options(parsed, "")]
         query, found = options[0]
-        reasons = [*parsed.doubts, *self._food_reasons(query, found)]
+        reasons = self._food_reasons(query, found)
         others = [o[1][0] for o in options[1:] if o[1]]
         if found and any(not self._alike(found[0].food, o.food) for o in others):
             named = " or ".join(f'"{f.food.name}"' for f in [found[0], *others])
@@ -75,13 +83,13 @@ class LineDrafter:
         if not parsed.extra:
             return (first,)
         more = replace(parsed, amounts=(), same_as=(), each=None, extra="", undecided=parsed.extra, optional=False)
-        return (first, self._finish(more, query, found, []))
+        return (first, self._finish(more, query, found, list(reasons)))
 
     def decide(self, drafted: DraftedLine, parsed: ParsedLine, food: Food) -> DraftedLine:
         """The same line with the food a person chose; only what else is open stays under review."""
         query, _ = self._options(parsed, parsed.name)
         others = tuple(f for f in drafted.found if f.food.id != food.id)
-        return self._finish(parsed, query, (Found(food, 100.0, 1.0), *others), list(parsed.doubts))
+        return self._finish(parsed, query, (Found(food, 100.0, 1.0), *others), [])
 
     def _options(self, parsed: ParsedLine, name: str) -> tuple[Query, tuple[Found, ...]]:
         unit = parsed.unit
@@ -129,39 +137,39 @@ class LineDrafter:
         return True
 
     def _finish(self, parsed: ParsedLine, query: Query, found: tuple[Found, ...], reasons: list[str]) -> DraftedLine:
-        candidates = tuple(f.food.name for f in found[: int(self.sure["candidates"])])
-        key = choice_key(query.all_words, query.state)
-        remarks: list[str] = []
+        """Unit, treatment and weight for the first of ``found``; ``reasons`` are the doubts about the food."""
+        key, settled = choice_key(query.all_words, query.state), not reasons
+        reasons = [*reasons, *parsed.doubts]
         if not found:
-            measured = Measured(None, None, "", None)
-            line = self._line(parsed, parsed.name or parsed.text, measured, "none", (), [*reasons])
+            line = self._line(parsed, parsed.name or parsed.text, Measured(None, None, "", None), NO_TREATMENT, (), reasons)
             return DraftedLine(line, parsed.text, key, (), tuple(reasons), (), None)
         food = found[0].food
         own = self.kitchen.measures_by_food.get(food.id, [])
         measured = choose_measure(parsed, food, own, query.state in DRAINED_STATES, self.kit)
         reasons += measured.doubts
-        remarks += measured.remarks
+        remarks = list(measured.remarks)
         treatment = guess_treatment(self.kitchen, food, f"{parsed.name}; {parsed.comment}", self.treatment_words)
-        if treatment != "none":
+        if treatment != NO_TREATMENT:
             remarks.append(f"treatment guessed: {treatment}")
+        candidates = tuple(f.food.name for f in found[: int(self.sure["candidates"])])
         line = self._line(parsed, food.name, measured, treatment, candidates, reasons)
         grams = None
         if measured.grams is not None:
             grams = edible_grams(measured.grams, food.refuse_pct, measured.as_bought, line.share_eaten_pct)
-        return DraftedLine(line, parsed.text, key, found, tuple(reasons), tuple(remarks), grams)
+        return DraftedLine(line, parsed.text, key, found, tuple(reasons), tuple(remarks), grams, settled)
 
     def _line(
         self, parsed: ParsedLine, food: str, measured: Measured, treatment: str, candidates: tuple[str, ...], reasons: list[str]
     ) -> IngredientLine:
-        known = measured.low is not None
-        low = float(measured.low) if measured.low is not None else NO_AMOUNT
-        ranged = measured.low is not None and measured.high is not None
         unit = measured.unit or (parsed.unit.name if parsed.unit else "")
-        text = amount_words(measured.low, measured.high) if measured.low is not None else _as_written(parsed)
+        low, high, unit = self._large(measured.low, measured.high, unit)
+        text = amount_words(low, high) if low is not None else UNDECIDED.get(parsed.undecided, UNKNOWN)
+        # The number is read back from its words, so that the file says the same as the draft.
+        amount = parse_amount(text) if low is not None else None
         why = "; ".join(reasons)
         return IngredientLine(
-            food=food,
-            amount=low,
+            food=food[:LONGEST_NAME].strip(),
+            amount=amount.value if amount else NO_AMOUNT,
             unit=unit,
             amount_text=text,
             basis="as purchased" if measured.as_bought else "edible",
@@ -170,13 +178,14 @@ class LineDrafter:
             note=(f"{why} (as written: {parsed.text})" if why else ""),
             section=parsed.section,
             garnish=parsed.garnish,
-            amount_low=low if ranged and known else None,
-            amount_high=float(measured.high) if ranged and measured.high is not None else None,
+            amount_low=amount.low if amount else None,
+            amount_high=amount.high if amount else None,
             review=bool(reasons),
             candidates=candidates if reasons else (),
         )
 
-
-def _as_written(parsed: ParsedLine) -> str:
-    """Words that stand for an amount that is not known; a recipe file refuses them until they are decided."""
-    return parsed.undecided or "?"
+    def _large(self, low: Fraction | None, high: Fraction | None, unit: str) -> tuple[Fraction | None, Fraction | None, str]:
+        """Amounts above what a recipe file takes in a larger unit: 6,000 g are 6 kg."""
+        if low is not None and (high or low) > self.limits["most"] and unit in LARGER:
+            return low / 1000, high / 1000 if high else None, LARGER[unit]
+        return low, high, unit

@@ -123,6 +123,11 @@ class Matcher:
             self.spell.tokens(flat_name), self.spell.tokens(flat_comment), state, {**told_later, **told}, all_words, spoonful
         )
 
+    def knows(self, word: str) -> bool:
+        """True when ``word`` stands in the name or synonym of a food or is a word of cutting."""
+        tokens = self.spell.tokens(word)
+        return any(t in self._index or t in self.spell.prep for t in tokens if len(t) > 2)
+
     def find(self, query: Query, limit: int = 10) -> list[Found]:
         """The best foods for ``query``, best first, names breaking ties; empty when no word is known."""
         name, known = self._known(query.name)

@@ -81,7 +81,7 @@ def _lines(entry: Any, section: str) -> Iterator[tuple[str, str]]:
             for one in inner:
                 yield from _lines(one, title)
             return
-        words = _described(entry)
+        words = described(entry)
         if words:
             yield section, words
     elif isinstance(entry, str):
@@ -90,7 +90,7 @@ def _lines(entry: Any, section: str) -> Iterator[tuple[str, str]]:
                 yield section, " ".join(line.split())
 
 
-def _described(entry: Mapping[str, Any]) -> str:
+def described(entry: Mapping[str, Any]) -> str:
     """An ingredient told in parts (amount, unit, food) as one line."""
     whole = _text(_first(entry, ("text", "original", "line", "raw")))
     if whole:
