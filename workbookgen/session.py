@@ -9,6 +9,7 @@ from pathlib import Path
 from workbookgen.catalogue.constants import constant_rows, load_constants
 from workbookgen.catalogue.foods import load_foods
 from workbookgen.catalogue.paths import data_path
+from workbookgen.catalogue.safety import load_safety
 from workbookgen.catalogue.tables import load_tables
 from workbookgen.model.analysis import Analysis, Settings
 from workbookgen.model.errors import BadInput, BadInputs
@@ -35,7 +36,9 @@ def load_kitchen(foods: str = "kitchen") -> Kitchen:
     """Food table ``foods`` ("kitchen" or "usda") with all tables and constants."""
     if foods not in ("kitchen", "usda"):
         raise BadInput("--foods", f"there is no food table '{foods}'; use kitchen or usda")
-    return Kitchen(by_name(load_foods(foods)), load_tables(), load_constants())  # type: ignore[arg-type]
+    tables = load_tables()
+    safety = load_safety(tables.sources, tables.nutrients)
+    return Kitchen(by_name(load_foods(foods)), tables, load_constants(), safety=safety)  # type: ignore[arg-type]
 
 
 def load_checked(kitchen: Kitchen, paths: Sequence[Path]) -> list[Recipe]:

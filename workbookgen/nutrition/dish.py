@@ -10,6 +10,7 @@ from workbookgen.model.food import Food, Measure
 from workbookgen.model.recipe import Recipe
 from workbookgen.nutrition.analyse import analyse_recipe
 from workbookgen.nutrition.kitchen import Kitchen
+from workbookgen.nutrition.markers import dish_marks
 
 DISH_ID = "dish"
 DISH_GROUP = "Dishes"
@@ -52,7 +53,7 @@ def dish_food(kitchen: Kitchen, analysis: Analysis, number: int) -> tuple[Food, 
     travel with it."""
     recipe = analysis.recipe
     cup_ml = kitchen.unit_by_name["cup"].factor
-    counted = [line for line in analysis.lines if line.line.include]
+    allergens, diet, cautions = dish_marks(analysis.lines, kitchen.safety)
     dish_id = f"{DISH_ID}{number}"
     food = Food(
         id=dish_id, name=recipe.title, group=DISH_GROUP, state="ready", role=recipe.counts_as or DEFAULT_ROLE,
@@ -60,9 +61,7 @@ def dish_food(kitchen: Kitchen, analysis: Analysis, number: int) -> tuple[Food, 
         known={tag: r.coverage for tag, r in analysis.nutrients.items()},
         source_number=f"{DISH_ID} {number}", source_description="recipe of this book",
         g_per_ml=recipe.cup_weight_g / cup_ml if recipe.cup_weight_g else None,
-        allergens="".join(line.food.allergens for line in counted),
-        diet=";".join(line.food.diet for line in counted),
-        cautions=";".join(line.food.cautions for line in counted if line.food.cautions),
+        allergens=allergens, diet=diet, cautions=cautions,
         own=True,
     )
     return food, [Measure(dish_id, SERVING, analysis.serving_g, 1, "this book")]

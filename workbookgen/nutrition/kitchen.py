@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 from workbookgen.model.food import Food, FoodTable, Measure
+from workbookgen.model.safety import Safety
 from workbookgen.model.tables import Nutrient, PlateModel, ReferenceSet, Retention, Tables, Treatment, Unit
 
 NO_TREATMENT = "none"
@@ -38,6 +39,7 @@ class Kitchen:
     tables: Tables
     constants: Mapping[str, float]
     own_measures: tuple[OwnMeasure, ...] = ()
+    safety: Safety = Safety()
 
     @cached_property
     def food_by_name(self) -> dict[str, Food]:

@@ -1,0 +1,97 @@
+"""What a food row says about allergens, diet and cautions, brought into one shape.
+
+A marker is ``+`` (contains) or ``?`` (unknown), an allergen id and perhaps a kind: ``+fish(salmon)``;
+``?*`` leaves every other allergen open. A caution mark is an id such as ``raw_egg``; ``raw_egg!`` says that
+the line is not cooked. ``?`` stands for a food whose cautions nobody looked at.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from workbookgen.model.analysis import LineResult
+from workbookgen.model.food import Food
+from workbookgen.model.recipe import IngredientLine
+from workbookgen.model.safety import Safety, has_word
+from workbookgen.nutrition.kitchen import NO_TREATMENT
+
+ANYTHING_ELSE = "?*"
+NOTHING = "-"
+NOT_LOOKED_AT = "?"
+UNTREATED = "!"
+UNKNOWN_WORD = "unknown"
+
+
+def line_counts(line: IngredientLine) -> bool:
+    """True when a line counts for allergens and cautions: included, or optional, garnish or held back.
+
+    A line left out of the sums counts all the same when it carries one of these marks, because someone
+    may add it back; a line left out without a mark is not in the dish.
+    """
+    return line.include or line.optional or line.garnish or line.held_back
+
+
+def allergen_markers(food: Food, safety: Safety) -> tuple[str, ...]:
+    """Markers of a food, one kind each. A cereal without a kind takes it from the food's name, or from
+    another allergen of the row (a food with wheat has gluten of wheat)."""
+    found: list[str] = []
+    written = [m.strip() for m in food.allergens.split(";") if m.strip() not in ("", NOTHING)]
+    for marker in written:
+        head, _, rest = marker.partition("(")
+        kinds = [k.strip() for k in rest.rstrip(")").split(",") if k.strip()]
+        if not kinds and head.startswith("+"):
+            kinds = [
+                k.kind
+                for k in safety.kinds
+                if k.allergen == head[1:]
+                and (f"+{k.beside}" in written or any(has_word(food.name, w) for w in k.words))
+            ]
+        found += [f"{head}({kind})" for kind in kinds] or [head]
+    return tuple(dict.fromkeys(found))
+
+
+def marker_text(food: Food, safety: Safety) -> str:
+    """The markers as the workbook stores them; a food without any reads ``-;``, so that an empty cell can
+    mean that nothing is said."""
+    return "".join(f"{m};" for m in allergen_markers(food, safety) or (NOTHING,))
+
+
+def diet_words(food: Food) -> tuple[str, ...]:
+    """Words of the diet column ("meat", "plant", ...); ``?`` when the row says nothing."""
+    return tuple(w.strip() for w in food.diet.split(";") if w.strip()) or (NOT_LOOKED_AT,)
+
+
+def caution_marks(food: Food, safety: Safety) -> tuple[str, ...]:
+    """Caution marks of a food row: its own, those told by its name, and its safe temperature.
+
+    A dish used as an ingredient carries the marks of its lines in ``<>``; other foods a programme added
+    have none, so they read ``?``.
+    """
+    if food.own:
+        return tuple(m for m in food.cautions.replace("<", "").split(">") if m) or (NOT_LOOKED_AT,)
+    marks = [m.strip() for m in food.cautions.split(";") if m.strip()]
+    marks += [rule.mark for rule in safety.caution_foods if rule.selector.fits(food)]
+    heat = next((t.id for t in safety.temperatures if t.selector.fits(food)), "")
+    return tuple(dict.fromkeys(marks + [heat] * bool(heat)))
+
+
+def line_marks(line: LineResult, safety: Safety) -> tuple[str, ...]:
+    """Caution marks of a line: each mark of its food, and once more with ``!`` when nothing is done to it.
+    Marks of a dish come as they are, since its own sheet says how it was cooked."""
+    marks = caution_marks(line.food, safety)
+    if line.food.own or line.line.treatment.lower() != NO_TREATMENT:
+        return marks
+    return marks + tuple(f"{m}{UNTREATED}" for m in marks)
+
+
+def dish_marks(lines: Iterable[LineResult], safety: Safety) -> tuple[str, str, str]:
+    """Allergen, diet and caution texts of a finished dish, for its use as an ingredient."""
+    counted = [line for line in lines if line_counts(line.line)]
+    allergens = dict.fromkeys(m for line in counted for m in allergen_markers(line.food, safety))
+    diet = dict.fromkeys(w for line in counted for w in diet_words(line.food))
+    cautions = dict.fromkeys(m for line in counted for m in line_marks(line, safety))
+    return (
+        "".join(f"{m};" for m in allergens),
+        ";".join(diet),
+        "".join(f"<{m}>" for m in cautions) or f"<{NOTHING}>",
+    )
