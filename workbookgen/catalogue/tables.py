@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Container, Sequence
 from pathlib import Path
 
+from workbookgen.catalogue.claims import load_claims
 from workbookgen.catalogue.csvread import PROVEN, Row, only_once, proof, read_rows
 from workbookgen.catalogue.paths import data_path
 from workbookgen.catalogue.science import load_science
@@ -42,17 +43,19 @@ def load_tables(data: Path | None = None) -> Tables:
     nutrients = load_nutrients(folder)
     retention = load_retention(folder, nutrients, sources)
     treatments = load_treatments(folder, {row.code for row in retention}, sources)
+    reference_sets = load_reference_sets(folder, nutrients, sources)
     return Tables(
         nutrients=nutrients,
         units=load_units(folder, sources),
         retention=retention,
         treatments=treatments,
         yields=load_yields(folder, treatments, sources),
-        reference_sets=load_reference_sets(folder, nutrients, sources),
+        reference_sets=reference_sets,
         rounding=load_rounding(folder, nutrients, sources),
         plate_models=load_plate_models(folder, sources),
         sources=sources,
         science=load_science(folder, sources),
+        claims=load_claims(folder, nutrients, reference_sets, sources),
     )
 
 

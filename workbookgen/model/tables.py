@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from workbookgen.model.claims import ClaimRules
 from workbookgen.model.science import Science
 
 
@@ -165,3 +166,4 @@ class Tables:
     plate_models: tuple[PlateModel, ...]
     sources: Mapping[str, Source] = field(default_factory=dict)
     science: Science = field(default_factory=Science)
+    claims: ClaimRules = field(default_factory=ClaimRules)
