@@ -28,7 +28,14 @@ FILES = (
     "reference_sets.csv",
     "label_rounding.csv",
     "plate_models.csv",
-    "iron.csv", "iron_stores.csv", "iron_needs.csv", "iron_help.csv", "protein_patterns.csv", "partners.csv", "readings.csv", "range_divisors.csv",
+    "iron.csv",
+    "iron_stores.csv",
+    "iron_needs.csv",
+    "iron_help.csv",
+    "protein_patterns.csv",
+    "partners.csv",
+    "readings.csv",
+    "range_divisors.csv",
     "energy_factors.csv",
 )
 
@@ -325,18 +332,19 @@ def test_every_plate_role_stands_once_in_each_model_or_is_left_out(tables: Table
 
 def test_practice_plate_is_quarter_quarter_half(tables: Tables) -> None:
     practice = next(m for m in tables.plate_models if m.id == "practice")
-    assert [group.target_pct for group in practice.groups] == [25, 25, 50]
+    assert [group.target_pct for group in practice.groups] == [25, 25, 50, 0]
+    assert practice.groups[3].roles == ("refined grain",)
     assert practice.source_id == "common_practice"
 
 
 def test_potatoes_stand_where_each_model_puts_them(tables: Tables) -> None:
-    """Diabetes plate: in the starch quarter; Harvard: nowhere; MyPlate and Canada: vegetables."""
+    """Diabetes plate: in the starch quarter; Harvard: in a group whose target is 0; MyPlate and Canada: vegetables."""
     seats = {
         model.id: next((g.name for g in model.groups if "starchy vegetable" in g.roles), "")
         for model in tables.plate_models
     }
     assert seats["diabetes"] == "Grain and starchy foods"
-    assert seats["harvard"] == ""
+    assert seats["harvard"] == "Refined grain and potatoes"
     assert seats["myplate"] == "Vegetables and fruit"
     assert seats["canada"] == "Vegetables and fruits"
 

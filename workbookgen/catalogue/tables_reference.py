@@ -141,7 +141,7 @@ def _plate_model(model_id: str, name: str, rows: Sequence[Row], sources: Contain
     if sorted(roles) != sorted(ROLES):
         raise rows[0].bad(f"model '{model_id}' must name each plate role once, '{LEFT_OUT}' included")
     groups = tuple(
-        PlateGroup(row.text("group"), row.positive("target_pct"), row.items("roles", ROLES))
+        PlateGroup(row.text("group"), row.number_in("target_pct", 0, PER_CENT), row.items("roles", ROLES))
         for row in rows
         if row.text("group") != LEFT_OUT
     )

@@ -76,7 +76,8 @@ class NutrientResult:
 
 @dataclass(frozen=True, slots=True)
 class PlateResult:
-    """One plate group: grams on the plate, share of the counted grams, what would mend it."""
+    """One plate group: amount on the plate (g, or cups or kcal where those are compared), share of the counted
+    amounts, and what would mend it in the same unit: this group alone, or all groups at once."""
 
     group: str
     grams: float
@@ -86,6 +87,7 @@ class PlateResult:
     add_alone: float
     add_all: float
     take_all: float
+    take_alone: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
