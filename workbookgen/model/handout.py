@@ -63,3 +63,52 @@ class KitchenWords:
     def metric_of(self, kind: str) -> tuple[MetricStep, ...]:
         """Metric steps of one kind, small to large."""
         return tuple(step for step in self.metric if step.kind == kind)
+
+
+@dataclass(frozen=True, slots=True)
+class UsPanelRow:
+    """One line of the vertical panel of 21 CFR 101.9(d); ``{amount}`` in ``name`` takes the amount in."""
+
+    name: str
+    indent: int
+    bold: bool
+    tag: str
+    shows_pct: bool
+
+
+@dataclass(frozen=True, slots=True)
+class EuPanelRow:
+    """One line of the EU declaration (Regulation (EU) No 1169/2011 Annex XV) with its rounding.
+
+    Up to ``low`` the amount reads "<low"; up to ``upto_1`` steps of ``step_1``, to ``upto_2`` of ``step_2``,
+    above of ``step_3``. ``kind``: plain, kj, carbohydrate, salt, or vitamin (only where significant).
+    """
+
+    name: str
+    indent: int
+    kind: str
+    tag: str
+    unit: str
+    low: float | None
+    upto_1: float
+    step_1: float
+    upto_2: float
+    step_2: float
+    step_3: float
+
+
+@dataclass(frozen=True, slots=True)
+class PanelRules:
+    """Rows of both panels; ``sets`` maps a reference set to its panel ("us" or "eu") and its note."""
+
+    us: tuple[UsPanelRow, ...]
+    eu: tuple[EuPanelRow, ...]
+    sets: Mapping[str, tuple[str, str]]
+
+    def panel_of(self, set_id: str) -> str:
+        """Which panel the reference set prints."""
+        return self.sets.get(set_id, ("us", ""))[0]
+
+    def note_of(self, set_id: str) -> str:
+        """The note under the panel; a set without one carries the note of US adults."""
+        return self.sets.get(set_id, self.sets["us_4plus"])[1]

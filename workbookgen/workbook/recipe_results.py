@@ -102,7 +102,8 @@ def reads_formula(lay: RecipeLayout, no: str, cover: str, bad: str, most: str) -
             f'IF(AND({most}>0,INDEX(nut_drains,{no})=1),"at most",""))')
 
 
-def _rounded(prefix: str, no: str, v: str) -> str:
+def rounded(prefix: str, no: str, v: str) -> str:
+    """``v`` rounded by the label rule of nutrient number ``no``; ``prefix`` is lab_ (amount) or pct_ (% DV)."""
     def field(name: str) -> str:
         return f"INDEX({prefix}{name},{no})"
 
@@ -117,9 +118,9 @@ def label_formula(no: str, exact: str, dv: str, reads: str, servings: str) -> st
     """The declared amount and per cent Daily Value in words (21 CFR 101.9(c))."""
     less = (f"AND(ROUND({exact},9)>=INDEX(lab_zero_below,{no}),IF(INDEX(lab_text_at,{no})=1,"
             f"ROUND({exact},9)<=INDEX(lab_text_below,{no}),ROUND({exact},9)<INDEX(lab_text_below,{no})))")
-    amount = (f'IF({less},"less than "&INDEX(lab_text_amount,{no}),{in_words(_rounded("lab_", no, exact), 2)})'
+    amount = (f'IF({less},"less than "&INDEX(lab_text_amount,{no}),{in_words(rounded("lab_", no, exact), 2)})'
               f'&" "&INDEX(nut_unit,{no})')
-    pct = f'IF(AND(ISNUMBER({dv}),ISNUMBER(INDEX(pct_step_3,{no}))),", "&{in_words(_rounded("pct_", no, dv), 0)}&" % DV","")'
+    pct = f'IF(AND(ISNUMBER({dv}),ISNUMBER(INDEX(pct_step_3,{no}))),", "&{in_words(rounded("pct_", no, dv), 0)}&" % DV","")'
     return (f'=IF(OR({servings}=0,ISNUMBER(INDEX(lab_step_3,{no}))=FALSE),"",IF({reads}="","",{reads}&" ")&{amount}&{pct})')
 
 
