@@ -8,6 +8,7 @@ from workbookgen.model.tables import Nutrient
 from workbookgen.nutrition.amounts import units_offered
 from workbookgen.nutrition.kitchen import Kitchen
 from workbookgen.workbook.book import a1, block
+from workbookgen.workbook.science_layout import SCIENCE_COLUMNS, SCIENCE_SECTIONS
 from workbookgen.workbook.tables_sheet import PLATE_GROUPS
 
 MIN_LINES = 30
@@ -62,10 +63,11 @@ WORK = (
 )
 
 #: Working columns of single topics (key, heading, width, number style), laid out by their own modules.
-EXTRA_COLUMNS: tuple[tuple[str, str, float, str], ...] = ()
+EXTRA_COLUMNS: tuple[tuple[str, str, float, str], ...] = (*SCIENCE_COLUMNS,)
 #: Blocks of the front below the nutrient tables (key, rows with title and heading, starts a new page).
-EXTRA_SECTIONS: tuple[tuple[str, int, bool], ...] = ()
+EXTRA_SECTIONS: tuple[tuple[str, int, bool], ...] = (*SCIENCE_SECTIONS,)
 CHART_ROWS = 16
+PLATE_FACTS = 4
 
 
 @dataclass
@@ -118,12 +120,18 @@ class RecipeLayout:
         self.dish_first = self.top_words + 2  # weight of each usable dish in this recipe
         # beneath the front
         self.plate_title = self.edge + 2
-        self.plate_head = self.plate_title + 1
+        self.plate_by = self.plate_title + 1  # what the groups are compared by
+        self.plate_head = self.plate_by + 1
         self.plate_first = self.plate_head + 1
         self.plate_last = self.plate_first + PLATE_GROUPS - 1
         self.plate_sum = self.plate_last + 1
         self.plate_out = self.plate_sum + 1
-        self.target_title = self.plate_out + 2
+        self.mend_head = self.plate_out + 1  # one ingredient per group to add or take
+        self.mend_first = self.mend_head + 1
+        self.mend_last = self.mend_first + PLATE_GROUPS - 1
+        self.mend_edge = self.mend_last + 1
+        self.plate_fact = self.mend_edge + 1
+        self.target_title = self.plate_fact + PLATE_FACTS + 1
         self.target_head = self.target_title + 1
         self.target_first = self.target_head + 1
         self.target_last = self.target_first + TARGETS - 1
