@@ -36,6 +36,18 @@ FILES = (
     "partners.csv",
     "readings.csv",
     "range_divisors.csv",
+    "statements.csv",
+    "claim_quantities.csv",
+    "claims_us.csv",
+    "claims_eu.csv",
+    "claims_health_us.csv",
+    "claims_compare.csv",
+    "disclosures.csv",
+    "dish_kinds.csv",
+    "racc.csv",
+    "healthy_us.csv",
+    "healthy_groups.csv",
+    "upper_bounds.csv",
     "energy_factors.csv",
 )
 

@@ -1,11 +1,21 @@
-"""The rules for statements, read from data/: statements, conditions, disclosures, kinds of dish, reference amounts."""
+"""The rules for statements: what may be said, under which conditions, with which words beside."""
 
 from __future__ import annotations
 
 from collections.abc import Container, Mapping, Sequence
 from pathlib import Path
 
-from workbookgen.catalogue.csvread import STATUSES, Row, only_once, proof, read_rows
+from workbookgen.catalogue.claims_tables import (
+    read_bounds,
+    read_comparisons,
+    read_disclosures,
+    read_healthy,
+    read_healthy_map,
+    read_kinds,
+    read_raccs,
+    row_proof,
+)
+from workbookgen.catalogue.csvread import Row, only_once, read_rows
 from workbookgen.model.claims import (
     BASES,
     EU,
@@ -17,17 +27,10 @@ from workbookgen.model.claims import (
     US,
     US_DISHES,
     ClaimRules,
-    Comparison,
     Condition,
-    Disclosure,
-    DishKind,
-    HealthyGroup,
-    Proof,
     Quantity,
-    Racc,
     Rule,
     Statement,
-    UpperBound,
 )
 from workbookgen.model.tables import Nutrient, ReferenceSet, ReferenceValue
 
@@ -49,51 +52,6 @@ CONDITION = (
     "note",
 )
 HEALTH_CONDITION = ("id", "words", *CONDITION[1:])
-COMPARISON = (
-    "id",
-    "rule_set",
-    "dish",
-    "words",
-    "quantity",
-    "change",
-    "least",
-    "counted",
-    "reference_not",
-    "also",
-    "source_id",
-    "section",
-    "status",
-    "note",
-)
-DISCLOSURE = ("id", "words", "unless", "tag", "shows", "section", "source_id", "status")
-KIND = (
-    "kind",
-    "words",
-    "least_serving_g",
-    "portion_g",
-    "portions",
-    "groups",
-    "source_id",
-    "section",
-    "status",
-    "note",
-)
-RACC = ("id", "category", "grams", "ml", "hints", "states", "names", "source_id", "status", "note")
-HEALTHY = (
-    "id",
-    "group",
-    "unit",
-    "one_equivalent",
-    "least_equivalents",
-    "sodium_dv",
-    "added_sugars_dv",
-    "saturated_fat_dv",
-    "status",
-    "note",
-)
-HEALTHY_MAP = ("food_group", "role", "group")
-BOUND = ("tag", "within", "use_within")
-ALSO = ("", "sat_2g", "fat_below_half", "energy_not_higher", "source")
 PREFIXED = ("say", "part", "input")
 
 
@@ -115,26 +73,20 @@ def load_claims(
         rules |= _rules(
             rows, rule_set, dishes, tags_of, ids, quantities, units, sources, values[REFERENCE_SET[rule_set]]
         )
-    healthy = _healthy(folder, sources)
+    healthy = read_healthy(folder, sources)
     return ClaimRules(
         statements=statements,
         quantities=quantities,
         rules=rules,
         health=_health(folder, ids, quantities, units, sources),
-        comparisons=_comparisons(folder, ids, quantities, units, sources),
-        disclosures=_disclosures(folder, ids, units, sources),
-        kinds=_kinds(folder, sources),
-        raccs=_raccs(folder, sources),
+        comparisons=read_comparisons(folder, ids, quantities, units, sources),
+        disclosures=read_disclosures(folder, ids, units, sources),
+        kinds=read_kinds(folder, sources),
+        raccs=read_raccs(folder, sources),
         healthy_groups=healthy,
-        healthy_map=_healthy_map(folder, healthy),
-        bounds=_bounds(folder, units),
+        healthy_map=read_healthy_map(folder, healthy),
+        bounds=read_bounds(folder, units),
     )
-
-
-def _proof(row: Row, sources: Container[str], section: str = "section") -> Proof:
-    source_id, status = proof(row, sources)
-    note = row.cells.get("note", "")
-    return Proof(source_id, row.text(section) if section else "", status, note)
 
 
 def _tags(row: Row, units: Mapping[str, Nutrient]) -> list[tuple[str, str]]:
@@ -247,7 +199,13 @@ def _condition(
         raise row.bad(f"'limit_is' is '{limit_is}'; write amount or % DV")
     path = int(row.number_or_none("path", 1, 9) or 0)
     return Condition(
-        quantity, row.choice("basis", BASES), sign, row.number_in("limit"), dv_tag, path, _proof(row, sources)
+        quantity,
+        row.choice("basis", BASES),
+        sign,
+        row.number_in("limit"),
+        dv_tag,
+        path,
+        row_proof(row, sources),
     )
 
 
@@ -298,129 +256,3 @@ def _health(
         words[key] = row.text("words")
         grouped.setdefault(key, []).append(_condition(row, "", ids, quantities, units, sources))
     return tuple((words[key], Rule(key, HEALTH, "any", tuple(found))) for key, found in grouped.items())
-
-
-def _comparisons(
-    folder: Path,
-    ids: Container[str],
-    quantities: Mapping[str, Quantity],
-    units: Mapping[str, Nutrient],
-    sources: Container[str],
-) -> tuple[Comparison, ...]:
-    rows = read_rows(folder / "claims_compare.csv", COMPARISON)
-    only_once(rows, "id")
-    found = []
-    for row in rows:
-        if row.text("quantity") not in quantities:
-            raise row.bad(f"quantity '{row.text('quantity')}' is not known")
-        if row.cells["reference_not"] and row.cells["reference_not"] not in ids:
-            raise row.bad(f"statement '{row.cells['reference_not']}' is not in statements.csv")
-        found.append(
-            Comparison(
-                row.text("id"),
-                row.choice("rule_set", (US, EU)),
-                row.choice("dish", ("any", *US_DISHES)),
-                row.text("words"),
-                row.text("quantity"),
-                row.choice("change", ("less", "more")),
-                row.positive("least"),
-                row.choice("counted", ("%", "points of % DV")),
-                row.cells["reference_not"],
-                row.choice("also", ALSO),
-                _proof(row, sources),
-            )
-        )
-    return tuple(found)
-
-
-def _disclosures(
-    folder: Path, ids: Container[str], units: Mapping[str, Nutrient], sources: Container[str]
-) -> tuple[Disclosure, ...]:
-    found = []
-    for row in read_rows(folder / "disclosures.csv", DISCLOSURE):
-        if row.text("unless") not in ids:
-            raise row.bad(f"statement '{row.cells['unless']}' is not in statements.csv")
-        if row.cells["tag"] and row.cells["tag"] not in units:
-            raise row.bad(f"'{row.cells['tag']}' is no tag of nutrients.csv")
-        found.append(
-            Disclosure(
-                row.text("id"), row.text("words"), row.text("unless"), row.cells["tag"], _proof(row, sources)
-            )
-        )
-    return tuple(found)
-
-
-def _kinds(folder: Path, sources: Container[str]) -> tuple[DishKind, ...]:
-    rows = read_rows(folder / "dish_kinds.csv", KIND)
-    by_name = {row.text("kind"): row for row in rows}
-    return tuple(
-        DishKind(
-            kind,
-            by_name[kind].number_in("least_serving_g", 0),
-            by_name[kind].number_in("portion_g", 0),
-            by_name[kind].number_in("portions", 0),
-            by_name[kind].number_in("groups", 0),
-            _proof(by_name[kind], sources),
-        )
-        for kind in US_DISHES
-    )
-
-
-def _raccs(folder: Path, sources: Container[str]) -> tuple[Racc, ...]:
-    rows = read_rows(folder / "racc.csv", RACC)
-    only_once(rows, "id")
-    only_once(rows, "category")
-    found = []
-    for row in rows:
-        grams, ml = row.number_or_none("grams", 0), row.number_or_none("ml", 0)
-        if (grams is None) == (ml is None):
-            raise row.bad("give either grams or ml")
-        found.append(
-            Racc(
-                row.text("id"),
-                row.text("category"),
-                grams,
-                ml,
-                row.items("hints"),
-                row.items("states"),
-                row.items("names"),
-                _proof(row, sources, ""),
-            )
-        )
-    return tuple(found)
-
-
-def _healthy(folder: Path, sources: Container[str]) -> tuple[HealthyGroup, ...]:
-    rows = read_rows(folder / "healthy_us.csv", HEALTHY)
-    only_once(rows, "id")
-    return tuple(
-        HealthyGroup(
-            row.text("id"),
-            row.text("group"),
-            row.choice("unit", ("cup", "oz")),
-            row.positive("one_equivalent"),
-            row.number_in("sodium_dv", 0),
-            row.number_in("added_sugars_dv", 0),
-            row.number_in("saturated_fat_dv", 0),
-            Proof("fr_89_106064", "101.65(d)(3)(ii)", row.choice("status", STATUSES), row.cells["note"]),
-        )
-        for row in rows
-    )
-
-
-def _healthy_map(folder: Path, groups: Sequence[HealthyGroup]) -> dict[tuple[str, str], int]:
-    number = {g.id: i for i, g in enumerate(groups, 1)}
-    rows = read_rows(folder / "healthy_groups.csv", HEALTHY_MAP)
-    only_once(rows, "food_group", "role")
-    return {
-        (row.text("food_group"), row.text("role")): number[row.choice("group", tuple(number))] for row in rows
-    }
-
-
-def _bounds(folder: Path, units: Mapping[str, Nutrient]) -> tuple[UpperBound, ...]:
-    rows = read_rows(folder / "upper_bounds.csv", BOUND)
-    only_once(rows, "tag")
-    return tuple(
-        UpperBound(row.choice("tag", tuple(units)), row.choice("within", ("", *units)), row.yes("use_within"))
-        for row in rows
-    )
