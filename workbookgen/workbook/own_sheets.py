@@ -19,7 +19,6 @@ MEASURES = 40
 ALLERGENS = ("milk", "egg", "fish", "crustacean", "tree_nut", "peanut", "wheat", "soy", "sesame", "gluten", "celery",
              "mustard", "lupin", "mollusc", "sulphite")
 DERIVED = ("FOL", "FOLDFE", "NIAEQ")
-LONGEST_NAME = 60
 #: key, heading, width, list offered ("" for free text)
 TEXT_COLUMNS = (
     ("name", "Food", 34, ""), ("message", "What to mend", 34, ""), ("group", "Group", 20, "list_group"),
@@ -94,7 +93,7 @@ def _put_own_food(sheet: Sheet, kitchen: Kitchen, col: Mapping[str, int], row: i
     def x(key: str) -> str:
         return f"INDEX({guarded[key]},{index + 2})"
 
-    name = f'IF(ISTEXT({x("name")}),IF(LEN({x("name")})>{LONGEST_NAME},"",{key_text(x("name"))}),"")'
+    name = f'IF(ISTEXT({x("name")}),IF(LEN({x("name")})>const_words_letters,"",{key_text(x("name"))}),"")'
     taken = f"ISNUMBER(MATCH({name},{fixed_names},0))"
     above = f"{quoted(sheet.name)}!{block(HEAD, col['name'], row - 1, col['name'])}"
     twice = f"COUNTIF({above},{name})>0"
@@ -104,7 +103,7 @@ def _put_own_food(sheet: Sheet, kitchen: Kitchen, col: Mapping[str, int], row: i
     typed, limits = block(row, first, row, last), block(LIMIT, first, LIMIT, last)
     faults = f'SUMPRODUCT(({typed}<0)*1)+SUMPRODUCT(({typed}>{limits})*({typed}<>""))'
     message = (
-        f'=IF({name}="",IF(ISBLANK({x("name")}),"","type a name of at most {LONGEST_NAME} letters"),IF({taken},"the food table has this name: choose another",'
+        f'=IF({name}="",IF(ISBLANK({x("name")}),"","type a name of at most "&const_words_letters&" letters"),IF({taken},"the food table has this name: choose another",'
         f'IF({twice},"this name stands above: choose another",IF({faults}>0,"a figure is below 0, above its limit or not a number: it counts as unknown",'
         f'IF(ISBLANK({x("role")}),"say what it is on the plate",IF(AND(ISBLANK({x("contains")}),ISBLANK({x("checked")})),'
         f'"allergens: say what it contains, or yes when checked",""))))))'
@@ -117,7 +116,7 @@ def _put_own_food(sheet: Sheet, kitchen: Kitchen, col: Mapping[str, int], row: i
     def word(key: str, names: str, other: str) -> str:
         return f'IF(ISTEXT({x(key)}),IF(LEN({x(key)})>100,"{other}",IFERROR(INDEX({names},MATCH({key_text(x(key))},{names},0)),"{other}")),"{other}")'
 
-    words = f'", "&LOWER(SUBSTITUTE(IF(ISTEXT({x("contains")}),LEFT({tidy(x("contains"))},200),"")," ",""))&","'
+    words = f'", "&LOWER(SUBSTITUTE(IF(ISTEXT({x("contains")}),LEFT({tidy(x("contains"))},const_words_letters*2),"")," ",""))&","'
     listed = f'SUBSTITUTE({words},", ",",")'
     marks = "&".join(f'IF(ISNUMBER(FIND(",{a.replace("_", "")},",{listed})),"+{a};","")' for a in ALLERGENS)
     checked = f'IF(ISTEXT({x("checked")}),LOWER({tidy(x("checked"))}),"")'
@@ -127,8 +126,8 @@ def _put_own_food(sheet: Sheet, kitchen: Kitchen, col: Mapping[str, int], row: i
     cells: dict[str, Live] = {
         "food_name": (f"={usable}", LOOKUP), "food_group": (f'={word("group", "list_group", "")}', LOOKUP),
         "food_state": (f'={word("state", "list_state", "ready")}', LOOKUP), "food_role": (f'={word("role", "list_role", "seasoning")}', LOOKUP),
-        "food_no": (f'="own {index + 1}"', f"own {index + 1}"), "How known": (f'=IF(ISTEXT({x("source")}),LEFT({x("source")},200),"")', LOOKUP),
-        "food_refuse": (f'={number("refuse", "0", "99", "0")}', LOOKUP), "food_dens": (f'={number("dens", "0.05", "3", chr(34) * 2)}', LOOKUP),
+        "food_no": (f'="own {index + 1}"', f"own {index + 1}"), "How known": (f'=IF(ISTEXT({x("source")}),LEFT({x("source")},const_words_letters*2),"")', LOOKUP),
+        "food_refuse": (f'={number("refuse", "0", "const_refuse_max", "0")}', LOOKUP), "food_dens": (f'={number("dens", "const_density_min", "const_density_max", chr(34) * 2)}', LOOKUP),
         "food_offer1": (f"={offer}", LOOKUP), "food_offern": (f"=COUNTIF(offer_key,INDEX(offer_key,{offer}))", LOOKUP),
         "food_mfp": (f"=IF({flesh}>0,1,0)", LOOKUP), "food_heme": (f"=IF({flesh}>0,1,0)", LOOKUP),
         "food_alg": (f'={marks}&IF({checked}="yes","","?*;")', LOOKUP), "food_diet": (f'=IF({diet}="","?",SUBSTITUTE({diet},", ",";"))', LOOKUP),
@@ -172,7 +171,7 @@ def put_own_measures(book: Book, measures: Sequence[OwnMeasure]) -> None:
         food, unit, grams = (a1(row, c, fix_col=True) for c in (5, 6, 7))
         for c in range(2):
             sheet.formula(row, 5 + c, f'=IF(ISTEXT({x[c]}),IF(LEN({x[c]})>100,"",{key_text(x[c])}),"")', LOOKUP, "work")
-        sheet.formula(row, 7, f"=IF(ISLOGICAL({x[2]}),0,IF(ISNUMBER({x[2]}),IF(AND({x[2]}>0,{x[2]}<=100000),{x[2]},0),0))", LOOKUP, "work n2")
+        sheet.formula(row, 7, f"=IF(ISLOGICAL({x[2]}),0,IF(ISNUMBER({x[2]}),IF(AND({x[2]}>0,{x[2]}<=const_weight_max),{x[2]},0),0))", LOOKUP, "work n2")
         good = f'AND({food}<>"",{unit}<>"",{grams}>0)'
         above = f"$J${FIRST + 1}:$J{row + 1}"
         sheet.formula(row, 9, f'=IF({good},{food},"")', LOOKUP, "work")

@@ -102,8 +102,8 @@ def _put_as_read(sheet: Sheet, lay: RecipeLayout, row: int) -> None:
         "r_treat": text("treat", "none", "(not a treatment)"),
         "r_share": share,
         "r_water": _list_input(x("water"), "list_fate", "", "absorbed, stays or poured off?"),
-        "r_role": _list_input(x("role"), "list_role", "", "choose a role from the list"),
-        "r_mark": _list_input(x("mark"), "list_mark", "", "choose a mark from the list"),
+        "r_role": _list_input(x("role"), "list_role", "", "which role on the plate?"),
+        "r_mark": _list_input(x("mark"), "list_mark", "", "which mark?"),
     }
     for key, formula in formulas.items():
         sheet.formula(row, lay.col[key], formula, LOOKUP, "work")
@@ -153,9 +153,9 @@ def _put_work(sheet: Sheet, lay: RecipeLayout, row: int, result: LineResult | No
                     f'IF(ISTEXT({c["r_amount"]}),{c["r_amount"]},IF(ISTEXT({c["gpu"]}),{c["gpu"]},'
                     f'IF({c["r_amount"]}*{c["gpu"]}>const_grams_max,"too heavy: check amount and unit",'
                     f'IF({c["tk"]}=0,"treatment not offered for this food",IF(ISTEXT({c["r_count"]}),"counted: yes or no",'
-                    f'IF(ISTEXT({c["r_share"]}),"eaten: 0 to 100 %",IF(LEN({c["r_basis"]})>12,{c["r_basis"]},'
-                    f'IF(LEN({c["r_water"]})>10,{c["r_water"]},IF(LEN({c["r_role"]})>17,{c["r_role"]},'
-                    f'IF(LEN({c["r_mark"]})>9,{c["r_mark"]},"")))))))))))))'),
+                    f'IF(ISTEXT({c["r_share"]}),"eaten: 0 to 100 %",IF(RIGHT({c["r_basis"]},1)="?",{c["r_basis"]},'
+                    f'IF(RIGHT({c["r_water"]},1)="?",{c["r_water"]},IF(RIGHT({c["r_role"]},1)="?",{c["r_role"]},'
+                    f'IF(RIGHT({c["r_mark"]},1)="?",{c["r_mark"]},"")))))))))))))'),
         "bad": f'=IF({c["problem"]}="",0,1)',
         "most": (f'=IF(OR({c["tk"]}=0,{c["grams"]}=0),0,IF(AND(INDEX(offer_drip,{c["o1"]}+{c["tk"]}-1)="lost",'
                  f'INDEX(food_pair,{c["row"]})=0),1,0))'),

@@ -32,7 +32,6 @@ from workbookgen.workbook.words import in_words, key_text, tidy
 #: Tiles of the head: first column, last column, nutrient tag.
 TILES = (("amount", "unit", "ENERC_KCAL"), ("basis", "basis", "PROCNT"), ("treat", "treat", "FIBTG"),
          ("share", "water", "NA"), ("grams", "dish", "FE"))
-FREE_WEIGHT = 100000
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,16 +111,16 @@ def _put_read_head(sheet: Sheet, lay: RecipeLayout, recipe: Recipe | None) -> No
         return f"INDEX({block(INPUT_LABEL_ROW, col, INPUT_HINT_ROW, col)},2)"
 
     def weight(key: str) -> str:
-        return (f"=IF(ISLOGICAL({x(key)}),0,IF(ISNUMBER({x(key)}),IF(AND({x(key)}>0,{x(key)}<={FREE_WEIGHT}),{x(key)},0),0))")
+        return (f"=IF(ISLOGICAL({x(key)}),0,IF(ISNUMBER({x(key)}),IF(AND({x(key)}>0,{x(key)}<=const_weight_max),{x(key)},0),0))")
 
-    def text(key: str, longest: int) -> str:
+    def text(key: str, longest: str) -> str:
         return f'=IF(ISTEXT({x(key)}),IF(LEN({x(key)})>{longest},LEFT({tidy(x(key))},{longest}),{tidy(x(key))}),"")'
 
     formulas: dict[str, tuple[str, str, Value | None]] = {
-        "r_food": ("Title", text("food", 120), None),
+        "r_food": ("Title", text("food", "const_title_letters"), None),
         "r_amount": ("Servings", f"=IF(ISLOGICAL({x('amount')}),0,IF(ISNUMBER({x('amount')}),IF(AND({x('amount')}>=const_servings_min,"
                                  f"{x('amount')}<=const_servings_max),{x('amount')},0),0))", recipe.servings if recipe else 0.0),
-        "r_basis": ("Serving", text("unit", 60), None),
+        "r_basis": ("Serving", text("unit", "const_words_letters"), None),
         "r_unit": ("Legumes as", f'=IF(ISTEXT({x("basis")}),IF(LOWER({tidy(x("basis"))})="vegetable","vegetable","protein"),"protein")',
                    recipe.legumes_as if recipe else "protein"),
         "r_treat": ("Plate model no.", f'=IF(ISTEXT({x("treat")}),IF(LEN({x("treat")})>100,set_plate,'

@@ -14,12 +14,12 @@ from workbookgen.workbook.words import key_text
 
 LAST_COL = 6
 SETTINGS = (
-    ("set_tolerance", "Plate: tolerance of a share, percentage points", "plate_tolerance", 0, 50),
-    ("set_low_practice", "Low reading, kitchen rule: at or below, % DV", "low_practice", 0, 100),
-    ("set_high_practice", "High reading, kitchen rule: at or above, % DV", "high_practice", 0, 100),
-    ("set_low_regulator", "Low reading, regulator's guide: at or below, % DV", "low_regulator", 0, 100),
-    ("set_high_regulator", "High reading, regulator's guide: at or above, % DV", "high_regulator", 0, 100),
-    ("set_boil_off", "Water that stays in the pot: share that boils off, %", "water_boiled_off_pct", 0, 100),
+    ("set_tolerance", "Plate: tolerance of a share, percentage points", "plate_tolerance", "const_tolerance_max"),
+    ("set_low_practice", "Low reading, kitchen rule: at or below, % DV", "low_practice", "const_percent_max"),
+    ("set_high_practice", "High reading, kitchen rule: at or above, % DV", "high_practice", "const_percent_max"),
+    ("set_low_regulator", "Low reading, regulator's guide: at or below, % DV", "low_regulator", "const_percent_max"),
+    ("set_high_regulator", "High reading, regulator's guide: at or above, % DV", "high_regulator", "const_percent_max"),
+    ("set_boil_off", "Water that stays in the pot: share that boils off, %", "water_boiled_off_pct", "const_percent_max"),
 )
 
 
@@ -108,14 +108,14 @@ def _put_settings(book: Book, sheet: Sheet, row: int, kitchen: Kitchen, settings
                       "", "message")
         book.name_range(name, sheet, row, 3, row, 3)
         row = _spacer(sheet, row + 1)
-    for name, label, field, low, high in SETTINGS:
+    for name, label, field, high in SETTINGS:
         value = float(getattr(settings, field))
         x = f"INDEX({block(row - 1, 2, row + 1, 2)},2)"
-        fits = f"IF(ISLOGICAL({x}),FALSE,IF(ISNUMBER({x}),AND({x}>={low},{x}<={high}),FALSE))"
+        fits = f"IF(ISLOGICAL({x}),FALSE,IF(ISNUMBER({x}),AND({x}>=0,{x}<={high}),FALSE))"
         sheet.put(row, 1, label, "label")
         sheet.put(row, 2, value, "input general")
         sheet.formula(row, 3, f"=IF({fits},{x},default_{field})", value, "calc general")
-        sheet.formula(row, 4, f'=IF({fits},"","type a number from {low} to {high}; the built-in value is used")', "", "message")
+        sheet.formula(row, 4, f'=IF({fits},"","type a number from 0 to "&{high}&"; the built-in value is used")', "", "message")
         book.name_range(name, sheet, row, 3, row, 3)
         row = _spacer(sheet, row + 1)
     return row
