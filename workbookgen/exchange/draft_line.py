@@ -71,7 +71,9 @@ class LineDrafter:
 
     def draft(self, parsed: ParsedLine) -> tuple[DraftedLine, ...]:
         """The drafted line; a second one without amount when more of the food is used ("plus more for ...")."""
-        options = [self._options(parsed, name) for name in parsed.names] or [self._options(parsed, "")]
+        longer = parsed.longer or ("",) * len(parsed.names)
+        pairs = list(zip(parsed.names, longer, strict=True)) or [("", "")]
+        options = [self._better(parsed, name, borrowed) for name, borrowed in pairs]
         query, found = options[0]
         reasons = self._food_reasons(query, found)
         others = [o[1][0] for o in options[1:] if o[1]]
@@ -90,6 +92,15 @@ class LineDrafter:
         query, _ = self._options(parsed, parsed.name)
         others = tuple(f for f in drafted.found if f.food.id != food.id)
         return self._finish(parsed, query, (Found(food, 100.0, 1.0), *others), [])
+
+    def _better(self, parsed: ParsedLine, name: str, borrowed: str) -> tuple[Query, tuple[Found, ...]]:
+        """The reading that fits better: the words alone, or with the words borrowed from the other choice."""
+        alone = self._options(parsed, name)
+        if not borrowed:
+            return alone
+        with_more = self._options(parsed, borrowed)
+        worth = [(o[1][0].score if o[1] and not o[1][0].missed else -1.0) for o in (alone, with_more)]
+        return with_more if worth[1] >= worth[0] else alone
 
     def _options(self, parsed: ParsedLine, name: str) -> tuple[Query, tuple[Found, ...]]:
         unit = parsed.unit
@@ -110,12 +121,12 @@ class LineDrafter:
         if not found:
             return ["no food of the table fits the words"]
         best = found[0]
-        if best.default:
+        if best.default and not best.missed:
             return [] if best.sure else [f"{best.default}: {best.food.name} is only the usual one"]
         reasons = []
         if best.missed:
             reasons.append(f"the table has nothing for {', '.join(repr(m) for m in best.missed)}")
-        if best.state < self.sure["state"]:
+        if query.state and best.state < self.sure["state"]:
             reasons.append(f'asked for "{query.state}", the nearest row is "{best.food.state}"')
         if best.degree_off:
             reasons.append(f'"{best.degree_off}" is not in the nearest row')

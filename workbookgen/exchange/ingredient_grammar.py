@@ -19,6 +19,7 @@ from workbookgen.exchange.parsed import JUICE, JUICE_OF, ZEST, ZEST_OF, ParsedLi
 from workbookgen.exchange.quantities import Quantity, plain, read_number
 
 LONGEST_LINE = 400
+LONGEST_CHOICE = 6  # words of a comment that names a choice
 _BULLET = re.compile(r"^\s*(?:[-*•‣▢☐◦·●▪–—□✓✔]|\[ ?\]|\d+[.)](?=\s+\D))\s*")
 _EXTRA = re.compile(
     r",?\s*\(?\b(?:plus|and|with|\+)\s+(?:a\s+(?:little|bit|few)\s+)?(?:more|extra|additional)\b[^,;()]*\)?", re.I
@@ -141,7 +142,7 @@ def _part_line(part: str, fruit: str, lead: Lead, draft: _Draft, common: dict, w
     # An amount beside it ("juice of 1 lemon (about 3 tablespoons)") is the juice's, not the zest's.
     beside = [q for b in draft.brackets if (q := _amount_in(b, words)) is not None] if juice else []
     return ParsedLine(
-        **common, amounts=amounts, size=lead.size, same_as=tuple(beside), names=(f"{fruit} {JUICE if juice else ZEST}",),
+        **common, amounts=amounts, size=lead.size, same_as=tuple(beside), names=(f"squeezed {fruit} juice" if juice else f"{fruit} zest",),
         part=JUICE if juice else ZEST, doubts=tuple(lead.doubts),
     )  # fmt: skip
 
@@ -182,6 +183,7 @@ def _foods(lead: Lead, draft: _Draft, common: dict, words: Lexicon) -> tuple[Par
             comments.append(bracket)
     rest = " ".join(re.sub(r"\[\d+\]", " ", rest).split())
     name, comment = _cut(rest, words)
+    comment = _amounts_behind(comment, same_as, words)
     comment = "; ".join(filter(None, [comment, lead.packing, *comments]))
     undecided = common.pop("undecided", "") or lead.undecided
     line = ParsedLine(
@@ -189,6 +191,30 @@ def _foods(lead: Lead, draft: _Draft, common: dict, words: Lexicon) -> tuple[Par
         undecided=undecided if not lead.amounts else "", doubts=(*lead.doubts, *draft.doubts),
     )  # fmt: skip
     return _split(line, name, lead, words)
+
+
+def _amounts_behind(comment: str, same_as: list[Quantity], words: Lexicon) -> str:
+    """Takes amounts such as ", about 4 lb" out of the comment."""
+    kept = []
+    for piece in comment.split("; "):
+        inside = read_quantity(piece, words) if piece else None
+        if inside and inside[0].unit and inside[0].unit.factor and not inside[1].strip(" .") and not inside[0].doubt:
+            same_as.append(inside[0])
+        else:
+            kept.append(piece)
+    return "; ".join(kept)
+
+
+def _choices_left(name: str, comment: str, words: Lexicon) -> tuple[str, ...]:
+    """Doubts about a second amount in the food words and a choice in the comment ("whole or 2%")."""
+    doubts = []
+    if re.search(r"\d(?![\d.]*\s*(?:%|/|-?in(?:ch)?\b))", re.sub(r"\d+/\d+", "", name)):
+        doubts.append("another amount stands in the line")
+    for piece in comment.split("; "):
+        said = re.findall(r"[A-Za-z%\d]+", piece.lower())
+        if "or" in said and len(said) <= LONGEST_CHOICE and not all(w in words.prep or w == "or" or w.isdigit() for w in said):
+            doubts.append(f'the line leaves a choice: "{piece}"')
+    return tuple(doubts)
 
 
 def _later_amount(lead: Lead, rest: str, words: Lexicon) -> str:
@@ -226,7 +252,9 @@ def _split(line: ParsedLine, name: str, lead: Lead, words: Lexicon) -> tuple[Par
     if fruit:
         return fruit
     line, name = _unit_behind(line, name, words)
-    return (replace(line, names=alternatives(name)),)
+    names, longer = alternatives(name)
+    doubts = (*line.doubts, *_choices_left(" ".join(names), line.comment, words))
+    return (replace(line, names=names, longer=longer, doubts=doubts),)
 
 
 def _fruit_parts(line: ParsedLine, name: str, words: Lexicon) -> tuple[ParsedLine, ...]:
@@ -239,7 +267,7 @@ def _fruit_parts(line: ParsedLine, name: str, words: Lexicon) -> tuple[ParsedLin
     beside = tuple(q for q in line.same_as if q.unit and q.unit.factor)
     return tuple(
         replace(
-            line, names=(f"{fruit[1].lower()} {part}",), part=part, comment="",
+            line, names=(f"squeezed {fruit[1].lower()} juice" if part == JUICE else f"{fruit[1].lower()} zest",), part=part, comment="",
             amounts=tuple(Quantity(q.low, q.high, JUICE_OF if part == JUICE else ZEST_OF) for q in line.amounts[:1]),
             same_as=beside if part == JUICE else (),
         )
@@ -263,27 +291,25 @@ def _unit_behind(line: ParsedLine, name: str, words: Lexicon) -> tuple[ParsedLin
     return line, name
 
 
-def alternatives(name: str) -> tuple[str, ...]:
-    """The foods of "butter or margarine", "vegetable or canola oil", "fresh or frozen blueberries".
+def alternatives(name: str) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """The foods of "butter or margarine", and beside each what it may borrow from the last one.
 
     >>> alternatives("vegetable or canola oil")
-    ('vegetable oil', 'canola oil')
+    (('vegetable', 'canola oil'), ('vegetable oil', ''))
     """
-    parts = [p.strip(" ,/") for p in re.split(r"\s+(?:and/or|or)\s+|(?<=[a-z])\s*/\s*(?=[a-z])", name) if p.strip(" ,/")]
-    if len(parts) < 2:
-        return (name.strip(" ,/"),) if name.strip(" ,/") else ()
-    last = parts[-1].split()
-    out = []
+    split = r"\s+(?:and/or|or)\s+|(?<=[a-z])\s*/\s*(?=[a-z])"
+    parts = [p.strip(" ,/") for p in re.split(split, re.sub(r"^or\s+", "", name, flags=re.I), flags=re.I) if p.strip(" ,/")]
+    if not parts:
+        return (), ()
+    # "or 1 cup margarine": the amount of the other choice is not needed to find it
+    last = parts[-1] if len(parts) == 1 else re.sub(r"^(?:[\d/. ]+|an?\s+)(?:(?:cups?|tablespoons?|tbsp|teaspoons?|tsp|oz|ounces?|g|lbs?|pounds?|cans?)\b\.?\s+)?", "", parts[-1])
+    end = last.split()
+    borrowed = []
     for part in parts[:-1]:
         short = part.split()
-        # "vegetable or canola oil": a single word before "or" borrows the last word, if both read as one kind.
-        out.append(f"{part} {' '.join(last[len(short):])}" if len(last) > len(short) and _borrows(short, last) else part)
-    number = re.match(r"^(?:\d|an?\s)", parts[-1])
-    return (*out, parts[-1]) if not number else (*out, re.sub(r"^[\d/. ]+(?:\w+\s+(?=\w))?", "", parts[-1]))
-
-
-def _borrows(short: list[str], last: list[str]) -> bool:
-    return len(short) < len(last) and short[-1].rstrip("s") != last[-1].rstrip("s")
+        tail = end[len(short):] if len(end) > len(short) and short[-1].rstrip("s") != end[-1].rstrip("s") else []
+        borrowed.append(f"{part} {' '.join(tail)}" if tail else "")
+    return (*parts[:-1], last), (*borrowed, "")
 
 
 def starts_with_number(text: str, words: Lexicon) -> bool:

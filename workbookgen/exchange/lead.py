@@ -230,7 +230,7 @@ def _adds(first: Quantity, second: Quantity, plus: re.Match[str] | None) -> bool
 
 
 def _of(rest: str) -> str:
-    return re.sub(r"^\s*(?:of\s+(?:the\s+)?)?", "", rest, flags=re.I).lstrip(" -,.:") if rest else ""
+    return re.sub(r"^\s*(?:of\s+)?(?:(?:the|an?)\s+)?", "", rest, flags=re.I).lstrip(" -,.:") if rest else ""
 
 
 def scale(quantity: Quantity, by: Fraction) -> Quantity:

@@ -103,14 +103,14 @@ class Matcher:
         rests = tuple(t for t in self.spell.tokens(flat_rest) if t not in heads)
         return Face(food, heads, rests, {**in_rest, **in_head}, synonym)
 
-    def _load_defaults(self, data: Path) -> dict[tuple[frozenset[str], str], tuple[Food, bool, str]]:
+    def _load_defaults(self, data: Path) -> dict[tuple[frozenset[str], str, str], tuple[Food, bool, str]]:
         found = {}
-        for row in read_rows(data / FOLDER / "defaults.csv", ("words", "units", "food", "sure", "why")):
-            key = frozenset(self.spell.tokens(row.text("words")))
+        for row in read_rows(data / FOLDER / "defaults.csv", ("words", "state", "units", "food", "sure", "why")):
+            key, state = frozenset(self.spell.tokens(row.text("words"))), row.text("state", blank=True)
             food = self.by_name.get(row.text("food"))
             if food is not None:  # another food table may lack it: then the words are compared as usual
                 entry = (food, row.yes("sure"), row.text("why", blank=True) or "usual meaning")
-                found[(key, row.choice("units", ("any", "spoon", "more")))] = entry
+                found[(key, state, row.choice("units", ("any", "spoon", "more")))] = entry
         return found
 
     def query(self, name: str, comment: str = "", in_can: bool = False, spoonful: bool = False) -> Query:
@@ -119,6 +119,7 @@ class Matcher:
         all_words = self.spell.tokens(name)
         flat_name, told = take_degrees(name, self._degrees)
         flat_comment, told_later = take_degrees(comment, self._degrees)
+        flat_name = flat_name or name  # "whole milk" is a degree and the food in one
         return Query(
             self.spell.tokens(flat_name), self.spell.tokens(flat_comment), state, {**told_later, **told}, all_words, spoonful
         )
@@ -155,7 +156,8 @@ class Matcher:
         return tuple(dict.fromkeys(out)), worth
 
     def _weight(self, token: str, found: bool, comment: bool) -> float:
-        kind = "comment_word" if comment else "cutting_word" if token in self.spell.prep else ""
+        cutting = token in self.spell.prep
+        kind = "" if token in STATE_TOKENS else "comment_word" if comment else "cutting_word" if cutting else ""
         share = 1.0 if not kind else self.weights[f"{kind}_found"] if found else self.weights[kind]
         return share * min(1.5, max(0.5, self._idf.get(token, self._usual) / self._usual))
 
@@ -180,6 +182,8 @@ class Matcher:
         last = next((t for t in reversed(name) if t not in self.spell.prep and t not in STATE_TOKENS), "")
         if last and last not in has:
             score *= w["head_missed"]
+        elif last and face.head and last == face.head[-1]:
+            score += w["same_last"]
         extra = [t for t in face.rest if t not in said and t not in STATE_TOKENS]
         score -= w["extra_word"] * len(extra) * (0.5 if face.synonym else 1.0)
         score -= w["synonym"] if face.synonym else 0.0
@@ -191,29 +195,60 @@ class Matcher:
         for group in sorted({*face.degrees, *query.degrees}):
             has, told = face.degrees.get(group), query.degrees.get(group)
             one = has or told
-            bare = one.bare if one else 0
-            apart = abs((has.level if has else bare) - (told.level if told else bare))
-            points += apart * (self.weights["degree"] if told else self.weights["degree_untold"])
+            usual = one.bare if one else 0
+            level = has.level if has else self._bare(face.food, group, usual)
+            apart = abs(level - (told.level if told else usual))
+            kind = "degree" if told else "degree_untold"
+            points += apart * self.weights[kind] + (self.weights[f"{kind}_step"] if apart else 0.0)
             if told and apart > 1:
                 off = told.words
         return points, off
 
+    @staticmethod
+    def _bare(food: Food, group: str, usual: int) -> int:
+        """The level of a food whose name tells none: without added salt or sugar it is the lowest."""
+        added = {"salt": food.salt_ingredient, "sweet": food.sugar_ingredient}.get(group)
+        return 0 if added == "no" else usual
+
     def _default_first(self, query: Query, ranked: list[Found]) -> list[Found]:
-        words = [frozenset(t for t in query.all_words if t not in self.spell.prep), frozenset(query.all_words)]
-        for key in reversed(words):
-            for units in ("spoon" if query.spoonful else "more", "any"):
-                entry = self._defaults.get((key, units))
-                if entry is None or self._other_state(query, entry[0]):
+        """Puts the food that a bare word means in front; words no food has make it unsure."""
+        bare = {t for t in query.name if t not in self._index and t not in self.spell.prep}
+        prep = {t for t in query.all_words if t in self.spell.prep}
+        whole = frozenset(query.all_words)
+        for words in dict.fromkeys((whole, whole - prep, whole - bare, whole - bare - prep)):
+            strange = tuple(t for t in query.all_words if t in bare and t not in words)
+            for state, units in ((query.state, "any"), ("", "spoon" if query.spoonful else "more"), ("", "any")):
+                entry = self._defaults.get((words, state, units)) if words else None
+                if entry is None or (not state and self._other_state(query, entry[0])):
                     continue
                 food, sure, why = entry
-                state = state_score(self._states, query.state, food.group, food.state)
-                first = Found(food, 100.0, max(state, self.sure["state"]), (), why, sure)
+                if self._said_more(food, {*whole, *query.comment} - words, ranked):
+                    return ranked
+                fits = state_score(self._states, query.state, food.group, food.state)
+                first = Found(food, 100.0, max(fits, self.sure["state"]), strange, why, sure and not strange)
                 return [first, *(f for f in ranked if f.food.id != food.id)]
         return ranked
 
+    def _said_more(self, food: Food, dropped: set[str], ranked: list[Found]) -> bool:
+        """True when the line has a word beside the bare ones that settles the food: one that the best food
+        by its words has and the usual one lacks ("peeled"), or that the usual food has itself ("skinless")."""
+        if not ranked or ranked[0].score < self.sure["score"]:
+            return False
+        has, own = self._tokens_of(ranked[0].food), self._tokens_of(food)
+        if ranked[0].food.id == food.id:
+            return any(t in own and t not in self.spell.prep for t in dropped - STATE_TOKENS)
+        return any(t in has and t not in own for t in dropped - STATE_TOKENS)
+
+    def _tokens_of(self, food: Food) -> set[str]:
+        return set(self.spell.tokens(f"{food.name} {food.synonyms.replace(';', ' ')}"))
+
     def _other_state(self, query: Query, food: Food) -> bool:
-        """True when the line asks for a state or degree that the bare word's food does not have."""
-        told = any(group not in {d for f in self._faces(food) for d in f.degrees} for group in query.degrees)
+        """True when the line asks for a state, degree or kind that the bare word's food does not have."""
+        levels = {(d.group, d.level) for f in self._faces(food) for d in f.degrees.values()}
+        told = any((group, d.level) not in levels for group, d in query.degrees.items())
         asked = query.state and state_score(self._states, query.state, food.group, food.state) < 0.8
-        comment = any(t in self._index and t not in self.spell.prep and t not in STATE_TOKENS for t in query.comment)
+        own = self._tokens_of(food)
+        comment = any(
+            t in self._index and t not in self.spell.prep and t not in STATE_TOKENS and t not in own for t in query.comment
+        )
         return bool(told or asked or comment)

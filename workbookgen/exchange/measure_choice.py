@@ -18,6 +18,7 @@ from workbookgen.nutrition.amounts import grams_of_unit
 
 VOLUME_WORDS = ("cup", "tbsp", "tsp", "fl oz", "pint", "quart")
 DRAINED_STATES = ("drained", "rinsed")
+FLESH = ("Meat", "Poultry", "Fish and seafood")
 ONE = Fraction(1)
 
 
@@ -154,7 +155,8 @@ def _container(
     if can:
         for measure in own:
             size = re.search(r"\((\d[\d. /]*)\s*(oz|fl oz)\)", measure.unit)
-            if size and _near(each, size[1], size[2], kit) and measure.unit.startswith(_name(amount)):
+            same = size and _near(each, size[1], size[2], kit) and measure.unit.startswith(_name(amount))
+            if same and (not drained or food.state in DRAINED_STATES or _name(amount) not in ("can", "jar")):
                 return Measured(amount.low, amount.high, measure.unit, measure.grams)
     net = Quantity(amount.low * each.low, _high(amount, each), each.unit)
     found = _by_size(net, food, own, line, kit)
@@ -204,15 +206,20 @@ def _cross_check(told: Measured, beside: Sequence[Measured], line: ParsedLine, k
 
 
 def _basis(told: Measured, line: ParsedLine, food: Food, kit: Kit) -> Measured:
-    """A bare weight of a food with much peel, shell or bone is taken as bought."""
+    """A bare weight of a food with much peel or shell is taken as bought; with bone it is asked for."""
     if food.refuse_pct <= 0 or told.unit not in ("g", "kg", "oz", "lb"):
         return told
-    said = f"{line.name} {line.comment}".lower()
-    name = line.name.lower()
+    flesh = food.group in FLESH
+    said, name = f"{line.name} {line.comment}".lower(), line.name.lower()
     if any(re.search(rf"\b{re.escape(w)}\b", said) for w in kit.words.bought):
         return replace(told, as_bought=True, remarks=(*told.remarks, "weight taken as bought"))
-    edible = any(re.search(rf"\b{re.escape(w)}\b", name) for w in kit.words.bought_edible)
-    if food.refuse_pct >= kit.limits["refuse_pct"] and not edible:
-        remark = f"weight taken as bought ({food.refuse_pct:g} % {food.refuse_what.lower() or 'waste'})"
-        return replace(told, as_bought=True, remarks=(*told.remarks, remark))
-    return told
+    edible = any(re.search(rf"\b{re.escape(w)}\b", said if flesh else name) for w in kit.words.bought_edible)
+    if edible or food.refuse_pct < kit.limits["bone_pct" if flesh else "refuse_pct"]:
+        return told
+    what = f"{food.refuse_pct:g} % {food.refuse_what.lower() or 'waste'}"
+    if flesh and not re.search(r"bone|shell", food.refuse_what, re.I):
+        return told
+    if flesh:
+        doubt = f"with or without bone is not told ({what}); the weight is taken as without"
+        return replace(told, doubts=(*told.doubts, doubt))
+    return replace(told, as_bought=True, remarks=(*told.remarks, f"weight taken as bought ({what})"))

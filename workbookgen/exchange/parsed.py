@@ -21,7 +21,8 @@ class ParsedLine:
     the same amount said otherwise ("(240 g)"). ``names`` holds the food words; several are alternatives
     ("butter or margarine"), the first one written first. ``comment`` is what follows the first comma or
     stands in brackets. ``extra`` is an amount that is not told ("plus more for greasing").
-    ``part`` is "juice" or "zest" of a whole fruit. ``doubts`` are sentences a person must settle.
+    ``longer`` holds, beside each alternative, the words it may borrow from the last one ("vegetable or canola
+    oil"), else "". ``part`` is "juice" or "zest" of a whole fruit. ``doubts`` are sentences a person must settle.
     """
 
     text: str
@@ -30,6 +31,7 @@ class ParsedLine:
     size: str = ""
     same_as: tuple[Quantity, ...] = ()
     names: tuple[str, ...] = ()
+    longer: tuple[str, ...] = ()
     comment: str = ""
     section: str = ""
     optional: bool = False
