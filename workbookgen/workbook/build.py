@@ -15,6 +15,7 @@ from workbookgen.nutrition.analyse import analyse_recipe
 from workbookgen.nutrition.dish import in_order, with_dishes
 from workbookgen.nutrition.kitchen import Kitchen
 from workbookgen.workbook.book import Book, block
+from workbookgen.workbook.card_tables import put_card_tables
 from workbookgen.workbook.checks_sheet import put_checks_sheet, put_disclaimer, put_sources
 from workbookgen.workbook.cooking_sheet import put_cooking
 from workbookgen.workbook.dish_rows import dish_row, keep_to_earlier
@@ -29,7 +30,7 @@ from workbookgen.workbook.stored import Disagreement, fill
 from workbookgen.workbook.tables_sheet import put_tables
 from workbookgen.workbook.write import write_book
 
-FIXED_TABS = ("Start", "Overview", "Results", "Lines", "Own foods", "Own measures", "Foods", "Measures", "Cooking", "Tables", "Checks", "Sources", "Disclaimer")
+FIXED_TABS = ("Start", "Overview", "Results", "Lines", "Own foods", "Own measures", "Foods", "Measures", "Cooking", "Tables", "Card rules", "Checks", "Sources", "Disclaimer")
 TAB_LENGTH = 26
 OWN_ID = "own"  # ids of foods a programme adds start so
 Progress = Callable[[str], None]
@@ -102,6 +103,7 @@ def lay_out(kitchen: Kitchen, constants: Sequence[dict[str, str]], recipes: Sequ
     for number, dish in enumerate(dish_sheets, 1):
         keep_to_earlier(book, dish.sheet, number, len(dish_sheets))
     put_tables(book, kitchen, constants)
+    put_card_tables(book, kitchen)
     _, failing = put_checks_sheet(book, kitchen, listed, foods)
     put_sources(book, kitchen)
     put_disclaimer(book)

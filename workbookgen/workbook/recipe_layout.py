@@ -65,7 +65,10 @@ WORK = (
 #: Working columns of single topics (key, heading, width, number style), laid out by their own modules.
 EXTRA_COLUMNS: tuple[tuple[str, str, float, str], ...] = (*SCIENCE_COLUMNS,)
 #: Blocks of the front below the nutrient tables (key, rows with title and heading, starts a new page).
-EXTRA_SECTIONS: tuple[tuple[str, int, bool], ...] = (*SCIENCE_SECTIONS,)
+EXTRA_SECTIONS: tuple[tuple[str, int, bool], ...] = (
+    *SCIENCE_SECTIONS,
+    ("panel", 21, True), ("hold_back", 19, False), ("about", 12, False),
+)
 CHART_ROWS = 16
 PLATE_FACTS = 4
 

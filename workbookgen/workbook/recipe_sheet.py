@@ -12,7 +12,9 @@ from workbookgen.nutrition.kitchen import Kitchen
 from workbookgen.nutrition.label import shown
 from workbookgen.workbook.book import LOOKUP, Book, Sheet, Value, block
 from workbookgen.workbook.frame import START
+from workbookgen.workbook.recipe_about import put_about
 from workbookgen.workbook.recipe_balance import put_checks, put_plate, put_targets
+from workbookgen.workbook.recipe_hold_back import put_hold_back
 from workbookgen.workbook.recipe_layout import (
     ATTENTION_ROW,
     HEAD_ROW,
@@ -25,6 +27,7 @@ from workbookgen.workbook.recipe_layout import (
     RecipeLayout,
 )
 from workbookgen.workbook.recipe_lines import put_lines
+from workbookgen.workbook.recipe_panel import put_panel
 from workbookgen.workbook.recipe_results import put_results, servings_cell, weight_cell
 from workbookgen.workbook.recipe_totals import put_nutrients
 from workbookgen.workbook.words import in_words, key_text, tidy
@@ -58,6 +61,9 @@ def put_recipe(book: Book, kitchen: Kitchen, tab: str, lay: RecipeLayout, recipe
     put_targets(sheet, lay, recipe, analysis, by_tag)
     put_checks(sheet, lay, analysis)
     put_results(sheet, lay, analysis)
+    put_panel(sheet, lay, kitchen, analysis)
+    put_hold_back(sheet, lay, kitchen, analysis)
+    put_about(sheet, lay, kitchen, recipe)
     _put_tiles(sheet, lay, kitchen, analysis)
     _put_attention(sheet, lay)
     _put_method(sheet, lay, recipe)
