@@ -1,4 +1,4 @@
-"""How well drafting reads ingredient lines: top 1, top 3, gram error, share sent to review, wrong and unmarked."""
+"""How well drafting reads ingredient lines: foods, grams, share sent to review, wrong and unmarked."""
 
 from __future__ import annotations
 
@@ -53,7 +53,7 @@ class Outcome:
         return self.drafted is None or self.drafted.line.review
 
     def right(self, rank: int) -> bool:
-        """True when a right food is among the first ``rank``; without a right food, when the line is marked."""
+        """True when a right food is among the first ``rank``; with none to find, when the line is marked."""
         if not self.expected.foods:
             return self.review
         return any(name in self.expected.foods for name in self.names[:rank])
@@ -67,14 +67,23 @@ class Outcome:
         return abs(drafted.grams - right) / right
 
 
-def accuracy_report(published: Path | None = None, lines: Path | None = None, answers: Path | None = None, kitchen: Kitchen | None = None) -> str:
+def accuracy_report(
+    published: Path | None = None,
+    lines: Path | None = None,
+    answers: Path | None = None,
+    kitchen: Kitchen | None = None,
+) -> str:
     """Measures drafting over the practice lines and, with ``published``, over the recipes of that JSON file.
 
     ``lines`` and ``answers`` are the tables of right answers (those of the source tree when None). Raises
     ``BadInput`` for files that are missing or do not fit together.
     """
     drafter = LineDrafter(kitchen or load_kitchen())
-    parts = [measure("Lines written for the purpose (a regression set)", read_lines(lines or _tree(LINES)), drafter)]
+    parts = [
+        measure(
+            "Lines written for the purpose (a regression set)", read_lines(lines or _tree(LINES)), drafter
+        )
+    ]
     if published is not None:
         expected = read_published(published, answers or _tree(ANSWERS))
         parts.append(measure(f"Ingredient descriptions of {published.name}", expected, drafter))
@@ -84,7 +93,9 @@ def accuracy_report(published: Path | None = None, lines: Path | None = None, an
 def _tree(parts: tuple[str, ...]) -> Path:
     path = data_path().parent.joinpath(*parts)
     if not path.is_file():
-        raise BadInput(parts[-1], "the file belongs to the source tree and is not in this copy; name a file of your own")
+        raise BadInput(
+            parts[-1], "the file belongs to the source tree and is not in this copy; name a file of your own"
+        )
     return path
 
 
@@ -94,7 +105,14 @@ def read_lines(path: Path) -> list[Expected]:
     for row in read_rows(path, ("text", "food", "also_right", "grams", "why")):
         text = row.text("text")
         place = sum(e.text == text for e in out)
-        out.append(Expected(text, place, _foods(row.text("food", blank=True), row.items("also_right")), row.number_or_none("grams", 0)))
+        out.append(
+            Expected(
+                text,
+                place,
+                _foods(row.text("food", blank=True), row.items("also_right")),
+                row.number_or_none("grams", 0),
+            )
+        )
     return out
 
 
@@ -106,11 +124,15 @@ def read_published(path: Path, answers: Path) -> list[Expected]:
     """The ingredient descriptions of a JSON list of recipes with the right answers of ``answers``."""
     try:
         recipes = json.loads(path.read_text(encoding="utf-8"))
-        texts = {(r["id"], n): described(entry) for r in recipes for n, entry in enumerate(r["ingredients"], 1)}
+        texts = {
+            (r["id"], n): described(entry) for r in recipes for n, entry in enumerate(r["ingredients"], 1)
+        }
     except FileNotFoundError as error:
         raise BadInput(path.name, "the file does not exist; check the name") from error
     except (ValueError, KeyError, TypeError) as error:
-        raise BadInput(path.name, "not a JSON list of recipes with id and ingredients; check the file") from error
+        raise BadInput(
+            path.name, "not a JSON list of recipes with id and ingredients; check the file"
+        ) from error
     rows = read_rows(answers, ("recipe", "line", "food", "also_right", "grams", "reason"))
     out = []
     for row in rows:
@@ -120,7 +142,9 @@ def read_published(path: Path, answers: Path) -> list[Expected]:
             out.append(Expected(texts[key], 0, foods, row.number_or_none("grams", 0)))
     missing = len(texts) - len(out)
     if missing:
-        raise BadInput(answers.name, f"{missing} lines of {path.name} have no right answer; add them before measuring")
+        raise BadInput(
+            answers.name, f"{missing} lines of {path.name} have no right answer; add them before measuring"
+        )
     return out
 
 
@@ -130,7 +154,9 @@ def outcomes(expected: Sequence[Expected], drafter: LineDrafter) -> Iterator[Out
     for one in expected:
         drafted = draft_line(one.text, drafter)
         plain = process.extractOne(one.text, names, scorer=fuzz.WRatio)
-        yield Outcome(one, drafted[one.place] if one.place < len(drafted) else None, plain[0] if plain else "")
+        yield Outcome(
+            one, drafted[one.place] if one.place < len(drafted) else None, plain[0] if plain else ""
+        )
 
 
 def measure(title: str, expected: Sequence[Expected], drafter: LineDrafter) -> str:
@@ -156,9 +182,11 @@ def measure(title: str, expected: Sequence[Expected], drafter: LineDrafter) -> s
         f"  wrong food and not marked    {len(unmarked)} = {len(unmarked) / every:.1%}",
         f"  grams known                  {len(errors)} of {judged} judged",
         f"  grams within {WITHIN:.0%}             {sum(e <= WITHIN for e in errors)} of {len(errors)}",
-        f"  median gram error            {median(errors):.2%}" if errors else "  median gram error            -",
+        f"  median gram error            {median(errors):.2%}"
+        if errors
+        else "  median gram error            -",
         f"  grams off and not marked     {sum(not o.review for o in off)}",
-        f"  for comparison, likeness of whole texts alone (rapidfuzz WRatio): right food first {plain / max(1, len(with_food)):.1%}",
+        f"  by likeness of texts alone   {plain} of {len(with_food)} (rapidfuzz WRatio, for comparison)",
     ]
     wrong = [o for o in done if not o.right(1)]
     for heading, found in (("wrong first food", wrong), ("grams off", off)):
@@ -170,5 +198,11 @@ def measure(title: str, expected: Sequence[Expected], drafter: LineDrafter) -> s
 def _shown(o: Outcome) -> str:
     first = o.names[0] if o.names else "nothing"
     mark = "marked" if o.review else "NOT MARKED"
-    grams = f", {o.drafted.grams:.4g} g for {o.expected.grams:.4g} g" if o.drafted and o.drafted.grams and o.expected.grams else ""
-    return f"    {mark}: {o.expected.text} -> {first}; right: {' or '.join(o.expected.foods) or 'review'}{grams}"
+    grams = (
+        f", {o.drafted.grams:.4g} g for {o.expected.grams:.4g} g"
+        if o.drafted and o.drafted.grams and o.expected.grams
+        else ""
+    )
+    return (
+        f"    {mark}: {o.expected.text} -> {first}; right: {' or '.join(o.expected.foods) or 'review'}{grams}"
+    )

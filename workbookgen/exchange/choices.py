@@ -52,7 +52,9 @@ def load_choices(path: Path | None, known: Mapping[str, object]) -> Choices:
     if path is None or not path.is_file():
         return choices
     if path.stat().st_size > LARGEST:
-        raise BadInput(path.name, f"the file is larger than {LARGEST // 1000:,} kB; delete what is no decision")
+        raise BadInput(
+            path.name, f"the file is larger than {LARGEST // 1000:,} kB; delete what is no decision"
+        )
     try:
         lines = path.read_text(encoding="utf-8-sig").splitlines()
     except UnicodeDecodeError as error:
@@ -63,9 +65,15 @@ def load_choices(path: Path | None, known: Mapping[str, object]) -> Choices:
             continue
         words, arrow, food = (part.strip() for part in line.partition(ARROW))
         if not arrow or not words or not food:
-            errors.append(BadInput(f"{path.name}, line {number}", 'write "words -> food", or start a remark with #'))
+            errors.append(
+                BadInput(f"{path.name}, line {number}", 'write "words -> food", or start a remark with #')
+            )
         elif food not in known:
-            errors.append(BadInput(f"{path.name}, line {number}", f'food "{food}" is not in the food table; mend its name'))
+            errors.append(
+                BadInput(
+                    f"{path.name}, line {number}", f'food "{food}" is not in the food table; mend its name'
+                )
+            )
         else:
             choices.foods[words] = food
     if errors:
@@ -74,11 +82,15 @@ def load_choices(path: Path | None, known: Mapping[str, object]) -> Choices:
 
 
 def save_choices(path: Path, choices: Choices) -> None:
-    """Write the file again: remarks and untouched lines stay, changed ones are replaced, new ones sorted at the end."""
+    """Write the file again: remarks and other lines stay, changed ones are replaced."""
     if not choices.new:
         return
     old = path.read_text(encoding="utf-8-sig").splitlines() if path.is_file() else [HEADING.rstrip()]
-    kept = [line for line in old if line.partition(ARROW)[0].strip() not in choices.new or line.lstrip().startswith("#")]
+    kept = [
+        line
+        for line in old
+        if line.partition(ARROW)[0].strip() not in choices.new or line.lstrip().startswith("#")
+    ]
     added = [f"{words} {ARROW} {food}" for words, food in sorted(choices.new.items())]
     part = path.with_name(f"{path.name}.part")
     part.write_text("\n".join([*kept, *added]) + "\n", encoding="utf-8")

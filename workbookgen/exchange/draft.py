@@ -1,4 +1,4 @@
-"""From a scribbled recipe to a recipe file: reads the source, drafts each line, asks or marks what is open."""
+"""From a scribbled recipe to a recipe file: drafts each line, asks or marks what is open."""
 
 from __future__ import annotations
 
@@ -25,7 +25,9 @@ from workbookgen.recipes.save import save_recipe
 from workbookgen.recipes.text import LONGEST_TEXT, LONGEST_TITLE, clean
 
 Answer = Callable[[str], str]
-SERVINGS_UNTOLD = "The source does not tell the servings; 1 was written. Change it before you use any figure per serving."
+SERVINGS_UNTOLD = (
+    "The source does not tell the servings; 1 was written. Change it before you use any figure per serving."
+)
 MOST_MINUTES = 10_080.0  # a week, as in recipe files
 
 
@@ -57,7 +59,7 @@ def draft_file(
     kitchen: Kitchen | None = None,
     answer: Answer | None = None,
 ) -> str:
-    """Draft the recipe in ``path`` (text, JSON or saved web page) to the recipe file ``out``; returns the report.
+    """Draft the recipe in ``path`` (text, JSON, web page) to the recipe file ``out``; returns the report.
 
     Lines that are not certain carry ``review = true`` with candidates. ``ask`` asks about them on a
     terminal, and only there: in a pipe nothing is ever asked. ``which`` chooses one of several recipes.
@@ -92,16 +94,25 @@ def draft_recipe(raw: RawRecipe, drafter: LineDrafter, answer: Answer | None = N
     for section, text in raw.lines:
         for parsed in parse_line(_safe(text), drafter.words, _safe(section)):
             for drafted in drafter.draft(parsed):
-                lines.append(_asked(drafted, parsed, drafter, answer) if answer and drafted.line.review else drafted)
+                lines.append(
+                    _asked(drafted, parsed, drafter, answer) if answer and drafted.line.review else drafted
+                )
     if not lines:
-        raise BadInput(raw.title or "recipe", "no ingredient lines are found; write one a line, each starting with its amount")
+        raise BadInput(
+            raw.title or "recipe",
+            "no ingredient lines are found; write one a line, each starting with its amount",
+        )
     recipe, remarks = _recipe(raw, lines)
     return Draft(recipe, tuple(lines), remarks)
 
 
 def _safe(text: str) -> str:
     """``text`` on one line without control and direction characters."""
-    kept = "".join(" " if c in "\t\r\n" else c for c in text if c in "\t\r\n" or unicodedata.category(c) not in ("Cc", "Cf", "Cs", "Cn", "Co"))
+    kept = "".join(
+        " " if c in "\t\r\n" else c
+        for c in text
+        if c in "\t\r\n" or unicodedata.category(c) not in ("Cc", "Cf", "Cs", "Cn", "Co")
+    )
     return clean(kept)[:LONGEST_TEXT]
 
 
@@ -112,9 +123,15 @@ def _asked(drafted: DraftedLine, parsed: ParsedLine, drafter: LineDrafter, answe
     foods = [f.food for f in drafted.found[: len(drafted.line.candidates) or 5]]
     listed = "\n".join(f"  {n} {food.name}" for n, food in enumerate(foods, 1))
     why = "; ".join(drafted.reasons)
-    given = answer(f"{drafted.text}\n  {why}\n{listed}\n  number, a food's name, or Enter to decide later: ").strip()
+    given = answer(
+        f"{drafted.text}\n  {why}\n{listed}\n  number, a food's name, or Enter to decide later: "
+    ).strip()
     by_name = {name.lower(): food for name, food in drafter.matcher.by_name.items()}
-    food = foods[int(given) - 1] if given.isdigit() and 1 <= int(given) <= len(foods) else by_name.get(given.lower())
+    food = (
+        foods[int(given) - 1]
+        if given.isdigit() and 1 <= int(given) <= len(foods)
+        else by_name.get(given.lower())
+    )
     if food is None:
         return drafted
     drafter.choices.learn(drafted.key, food.name)
@@ -158,8 +175,8 @@ def _time(value: float | None) -> float | None:
 def report(draft: Draft, source: str, out: str, asked: bool = False) -> str:
     """What was drafted and what is left to decide, in plain text."""
     recipe, open_lines = draft.recipe, draft.open_lines
-    rows = [f'{source} -> {out}: "{recipe.title}", {recipe.servings:g} servings, {len(draft.lines)} ingredients, '
-            f"{len(open_lines)} to review."]  # fmt: skip
+    counts = f"{recipe.servings:g} servings, {len(draft.lines)} ingredients, {len(open_lines)} to review"
+    rows = [f'{source} -> {out}: "{recipe.title}", {counts}.']
     for drafted in draft.lines:
         line = drafted.line
         mark = "review" if line.review else "ok    "
@@ -176,14 +193,23 @@ def report(draft: Draft, source: str, out: str, asked: bool = False) -> str:
     if asked:
         rows.append("  Nothing was asked, since this is no terminal.")
     if open_lines:
-        rows.append("  Decide the lines marked review in the file, then take their review and candidates out.")
-    raw = [d for d in draft.lines if d.line.treatment == "none" and d.found and d.found[0].food.state in ("raw", "dry", "frozen")]
+        rows.append(
+            "  Decide the lines marked review in the file, then take their review and candidates out."
+        )
+    raw = [
+        d
+        for d in draft.lines
+        if d.line.treatment == "none" and d.found and d.found[0].food.state in ("raw", "dry", "frozen")
+    ]
     if raw:
-        rows.append(f"  {len(raw)} raw, dry or frozen foods stand without a treatment: name how they are cooked.")
+        rows.append(
+            f"  {len(raw)} raw, dry or frozen foods stand without a treatment: name how they are cooked."
+        )
     return "\n".join(rows)
 
 
 def draft_line(text: str, drafter: LineDrafter) -> tuple[DraftedLine, ...]:
     """The drafted foods of one ingredient line."""
-    return tuple(drafted for parsed in parse_line(_safe(text), drafter.words) for drafted in drafter.draft(parsed))
-
+    return tuple(
+        drafted for parsed in parse_line(_safe(text), drafter.words) for drafted in drafter.draft(parsed)
+    )

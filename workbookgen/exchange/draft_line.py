@@ -13,8 +13,8 @@ from workbookgen.catalogue.paths import data_path
 from workbookgen.exchange.choices import Choices, choice_key
 from workbookgen.exchange.lexicon import FOLDER, Lexicon, load_lexicon
 from workbookgen.exchange.match import Found, Matcher, Query
-from workbookgen.exchange.measure_choice import DRAINED_STATES, Kit, choose_measure
-from workbookgen.exchange.measured import Measured, amount_words
+from workbookgen.exchange.measure_choice import DRAINED_STATES, choose_measure
+from workbookgen.exchange.measured import Kit, Measured, amount_words
 from workbookgen.exchange.parsed import ParsedLine
 from workbookgen.exchange.treatments import guess_treatment, load_treatment_words
 from workbookgen.model.food import Food
@@ -26,10 +26,29 @@ from workbookgen.recipes.text import LONGEST_NAME
 
 NO_AMOUNT = 0.0  # a recipe file's mark of an undecided amount, always under review
 # Words for an amount that is not told, as recipe files take them until it is decided.
-UNDECIDED = {w: w for w in ("to taste", "as needed", "a few", "some", "a little", "for serving", "to serve", "for greasing", "for frying")}
+UNDECIDED = {
+    w: w
+    for w in (
+        "to taste",
+        "as needed",
+        "a few",
+        "some",
+        "a little",
+        "for serving",
+        "to serve",
+        "for greasing",
+        "for frying",
+    )
+}
 UNKNOWN = "?"
 LARGER = {"g": "kg", "mL": "L"}
-_ALIKE = {"energy_kcal": "ENERC_KCAL", "protein_g": "PROCNT", "fat_g": "FAT", "carbohydrate_g": "CHOCDF", "sodium_mg": "NA"}
+_ALIKE = {
+    "energy_kcal": "ENERC_KCAL",
+    "protein_g": "PROCNT",
+    "fat_g": "FAT",
+    "carbohydrate_g": "CHOCDF",
+    "sodium_mg": "NA",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,13 +83,15 @@ class LineDrafter:
         self.sure: Mapping[str, float] = raw["sure"]
         self.alike_within: Mapping[str, float] = raw["alike"]
         self.limits: Mapping[str, float] = raw["amounts"]
-        shares = read_rows(folder / FOLDER / "drained_share.csv", ("kind", "key", "share", "source_id", "status", "note"))
+        shares = read_rows(
+            folder / FOLDER / "drained_share.csv", ("kind", "key", "share", "source_id", "status", "note")
+        )
         drained = {(r.text("kind"), r.text("key")): r.number_in("share", 0, 1) for r in shares}
         self.kit = Kit(self.words, self.matcher.spell, self.limits, drained)
         self.treatment_words = load_treatment_words(folder)
 
     def draft(self, parsed: ParsedLine) -> tuple[DraftedLine, ...]:
-        """The drafted line; a second one without amount when more of the food is used ("plus more for ...")."""
+        """The drafted line; a second one without amount for more of the food ("plus more for greasing")."""
         longer = parsed.longer or ("",) * len(parsed.names)
         pairs = list(zip(parsed.names, longer, strict=True)) or [("", "")]
         options = [self._better(parsed, name, borrowed) for name, borrowed in pairs]
@@ -84,7 +105,9 @@ class LineDrafter:
         first = self._finish(parsed, query, found, reasons)
         if not parsed.extra:
             return (first,)
-        more = replace(parsed, amounts=(), same_as=(), each=None, extra="", undecided=parsed.extra, optional=False)
+        more = replace(
+            parsed, amounts=(), same_as=(), each=None, extra="", undecided=parsed.extra, optional=False
+        )
         return (first, self._finish(more, query, found, list(reasons)))
 
     def decide(self, drafted: DraftedLine, parsed: ParsedLine, food: Food) -> DraftedLine:
@@ -105,7 +128,9 @@ class LineDrafter:
     def _options(self, parsed: ParsedLine, name: str) -> tuple[Query, tuple[Found, ...]]:
         unit = parsed.unit
         spoon = not parsed.amounts or (
-            unit is not None and unit.kind == "volume" and unit.factor * float(parsed.amounts[0].low) <= self.limits["spoon_ml"]
+            unit is not None
+            and unit.kind == "volume"
+            and unit.factor * float(parsed.amounts[0].low) <= self.limits["spoon_ml"]
         )
         in_can = unit is not None and unit.name == "can"
         query = self.matcher.query(name, parsed.comment, in_can, spoon)
@@ -113,7 +138,10 @@ class LineDrafter:
         chosen = self.choices.find(choice_key(query.all_words, query.state))
         food = self.matcher.by_name.get(chosen) if chosen else None
         if food is not None:
-            found = (Found(food, 100.0, 1.0, (), "decided before"), *(f for f in found if f.food.id != food.id))
+            found = (
+                Found(food, 100.0, 1.0, (), "decided before"),
+                *(f for f in found if f.food.id != food.id),
+            )
         return query, found
 
     def _food_reasons(self, query: Query, found: tuple[Found, ...]) -> list[str]:
@@ -130,15 +158,22 @@ class LineDrafter:
             reasons.append(f'asked for "{query.state}", the nearest row is "{best.food.state}"')
         if best.degree_off:
             reasons.append(f'"{best.degree_off}" is not in the nearest row')
-        if best.score < self.sure["score"] and not reasons:
+        if (best.score < self.sure["score"] or best.head < self.sure["head"]) and not reasons:
             reasons.append("the words fit no food well")
-        rival = next((f for f in found[1:] if f.score > best.score - self.sure["ahead"] and not self._alike(best.food, f.food)), None)
+        rival = next(
+            (
+                f
+                for f in found[1:]
+                if f.score > best.score - self.sure["ahead"] and not self._alike(best.food, f.food)
+            ),
+            None,
+        )
         if rival is not None:
             reasons.append(f'"{best.food.name}" or "{rival.food.name}" could be meant')
         return reasons
 
     def _alike(self, one: Food, other: Food) -> bool:
-        """True when it hardly matters which of the two is taken: same allergens and nearly the same figures."""
+        """True when it hardly matters which of two is taken: same allergens and nearly the same figures."""
         if one.allergens != other.allergens or one.diet != other.diet:
             return False
         for name, tag in _ALIKE.items():
@@ -147,19 +182,25 @@ class LineDrafter:
                 return False
         return True
 
-    def _finish(self, parsed: ParsedLine, query: Query, found: tuple[Found, ...], reasons: list[str]) -> DraftedLine:
-        """Unit, treatment and weight for the first of ``found``; ``reasons`` are the doubts about the food."""
+    def _finish(
+        self, parsed: ParsedLine, query: Query, found: tuple[Found, ...], reasons: list[str]
+    ) -> DraftedLine:
+        """Unit, treatment and weight for the first of ``found``; ``reasons``: the doubts about the food."""
         key, settled = choice_key(query.all_words, query.state), not reasons
         reasons = [*reasons, *parsed.doubts]
         if not found:
-            line = self._line(parsed, parsed.name or parsed.text, Measured(None, None, "", None), NO_TREATMENT, (), reasons)
+            line = self._line(
+                parsed, parsed.name or parsed.text, Measured(None, None, "", None), NO_TREATMENT, (), reasons
+            )
             return DraftedLine(line, parsed.text, key, (), tuple(reasons), (), None)
         food = found[0].food
         own = self.kitchen.measures_by_food.get(food.id, [])
         measured = choose_measure(parsed, food, own, query.state in DRAINED_STATES, self.kit)
         reasons += measured.doubts
         remarks = list(measured.remarks)
-        treatment = guess_treatment(self.kitchen, food, f"{parsed.name}; {parsed.comment}", self.treatment_words)
+        treatment = guess_treatment(
+            self.kitchen, food, f"{parsed.name}; {parsed.comment}", self.treatment_words
+        )
         if treatment != NO_TREATMENT:
             remarks.append(f"treatment guessed: {treatment}")
         candidates = tuple(f.food.name for f in found[: int(self.sure["candidates"])])
@@ -170,7 +211,13 @@ class LineDrafter:
         return DraftedLine(line, parsed.text, key, found, tuple(reasons), tuple(remarks), grams, settled)
 
     def _line(
-        self, parsed: ParsedLine, food: str, measured: Measured, treatment: str, candidates: tuple[str, ...], reasons: list[str]
+        self,
+        parsed: ParsedLine,
+        food: str,
+        measured: Measured,
+        treatment: str,
+        candidates: tuple[str, ...],
+        reasons: list[str],
     ) -> IngredientLine:
         unit = measured.unit or (parsed.unit.name if parsed.unit else "")
         low, high, unit = self._large(measured.low, measured.high, unit)
@@ -195,7 +242,9 @@ class LineDrafter:
             candidates=candidates if reasons else (),
         )
 
-    def _large(self, low: Fraction | None, high: Fraction | None, unit: str) -> tuple[Fraction | None, Fraction | None, str]:
+    def _large(
+        self, low: Fraction | None, high: Fraction | None, unit: str
+    ) -> tuple[Fraction | None, Fraction | None, str]:
         """Amounts above what a recipe file takes in a larger unit: 6,000 g are 6 kg."""
         if low is not None and (high or low) > self.limits["most"] and unit in LARGER:
             return low / 1000, high / 1000 if high else None, LARGER[unit]

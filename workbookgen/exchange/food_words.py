@@ -9,12 +9,8 @@ from functools import lru_cache
 from workbookgen.exchange.lexicon import Lexicon
 
 _NOT_WORD = re.compile(r"[^a-z0-9%]+")
-_SMALL = frozenset({"and", "or", "of", "the", "a", "an", "with", "in", "for", "to", "from", "at", "on", "its", "their", "some"})
-_AS_THEY_ARE = frozenset({"hummus", "couscous", "molasses", "asparagus", "swiss", "citrus", "grits", "bass", "swordfish", "bokchoy",
-                          "less", "boneless", "skinless", "seedless", "fatless", "octopus", "lemongrass", "watercress", "brussels"})  # fmt: skip
-_IRREGULAR = {"leaves": "leaf", "halves": "half", "loaves": "loaf", "knives": "knife", "calves": "calf", "radishes": "radish",
-              "squashes": "squash", "peaches": "peach", "cookies": "cookie", "brownies": "brownie", "smoothies": "smoothie",
-              "prunes": "prune", "olives": "olive", "chives": "chive", "cloves": "clove", "endives": "endive", "pies": "pie"}  # fmt: skip
+_NO_PLURAL = frozenset({"hummus", "couscous", "molasses", "asparagus", "citrus", "octopus"})
+_IRREGULAR = {"leaves": "leaf", "halves": "half", "loaves": "loaf", "knives": "knife", "cookies": "cookie"}
 
 
 def singular(word: str) -> str:
@@ -23,7 +19,7 @@ def singular(word: str) -> str:
     >>> singular("potatoes"), singular("cherries"), singular("couscous"), singular("peaches")
     ('potato', 'cherry', 'couscous', 'peach')
     """
-    if word in _AS_THEY_ARE or len(word) < 4 or not word.endswith("s") or word.endswith("ss"):
+    if word in _NO_PLURAL or len(word) < 4 or not word.endswith("s") or word.endswith("ss"):
         return word
     if word in _IRREGULAR:
         return _IRREGULAR[word]
@@ -36,7 +32,9 @@ def singular(word: str) -> str:
 
 def flat(text: str) -> str:
     """Small letters without accents, one blank between words, hyphens as blanks, singular words."""
-    text = unicodedata.normalize("NFKD", text.lower().replace("ñ", "n").replace("œ", "oe").replace("'s ", "s ").replace("'", ""))
+    text = unicodedata.normalize(
+        "NFKD", text.lower().replace("ñ", "n").replace("œ", "oe").replace("'s ", "s ").replace("'", "")
+    )
     text = "".join(c for c in text if not unicodedata.combining(c)).replace("&", " and ")
     text = re.sub(r"(?<=\d)\s*(?:%|percent\b)", "%", text)
     return " ".join(singular(word) for word in _NOT_WORD.sub(" ", text).split())
@@ -46,8 +44,11 @@ class Speller:
     """Applies the spellings of ``same_words.csv`` to names and lines alike."""
 
     def __init__(self, words: Lexicon) -> None:
-        self._same = [(re.compile(rf"(?<!\S){re.escape(flat(a))}(?!\S)"), flat(b)) for a, b in words.same_words]
+        self._same = [
+            (re.compile(rf"(?<!\S){re.escape(flat(a))}(?!\S)"), flat(b)) for a, b in words.same_words
+        ]
         self.prep = frozenset(singular(w) for w in words.prep)
+        self.small = words.small
 
     @lru_cache(maxsize=8192)  # noqa: B019 - one speller lives as long as the program
     def same(self, text: str) -> str:
@@ -59,4 +60,4 @@ class Speller:
 
     def tokens(self, text: str) -> tuple[str, ...]:
         """The words of ``text`` in the one spelling, without the smallest ones."""
-        return tuple(word for word in self.same(text).split() if word not in _SMALL)
+        return tuple(word for word in self.same(text).split() if word not in self.small)

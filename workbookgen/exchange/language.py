@@ -21,7 +21,7 @@ def load_foreign_words(data: Path) -> tuple[frozenset[str], dict[str, float]]:
 
 
 def is_english(raw: RawRecipe, known: Callable[[str], bool], data: Path) -> bool:
-    """True when most ingredient lines hold words of the food table and few hold small words of other languages.
+    """True when most ingredient lines hold words of the food table and few hold words of other languages.
 
     ``known`` says whether a word stands in the food table. A general language detector (py3langid) was
     tried: on lines this short it takes "1 cup milk" for Romanian and "salt, pepper, paprika" for Norwegian.

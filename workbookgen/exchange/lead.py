@@ -33,7 +33,9 @@ class Lead:
     rest: str = ""
 
 
-def settle(low: Fraction, high: Fraction | None, unit: UnitWord | None, doubt: str, words: Lexicon) -> Quantity:
+def settle(
+    low: Fraction, high: Fraction | None, unit: UnitWord | None, doubt: str, words: Lexicon
+) -> Quantity:
     """A quantity in a unit of the units table: decilitres, gallons and the like become mL or g."""
     if unit and unit.factor:
         own = words.units[unit.name.lower()]
@@ -54,12 +56,16 @@ def read_quantity(text: str, words: Lexicon) -> tuple[Quantity, str] | None:
     unit = read_unit(rest, words)
     if unit is None:
         return Quantity(low, high, None), rest
-    tail = re.match(r"\s*-?\s*to\s+|\s*-\s*", rest[unit[1]:])
+    tail = re.match(r"\s*-?\s*to\s+|\s*-\s*", rest[unit[1] :])
     if tail and high is None:  # "3-pound to 4-pound"
-        second = read_quantity(rest[unit[1] + tail.end():], words) if re.match(r"\d", rest[unit[1] + tail.end():]) else None
+        second = (
+            read_quantity(rest[unit[1] + tail.end() :], words)
+            if re.match(r"\d", rest[unit[1] + tail.end() :])
+            else None
+        )
         if second and second[0].unit == unit[0] and second[0].low > low:
             return settle(low, second[0].low, unit[0], unit[2], words), second[1]
-    return settle(low, high, unit[0], unit[2], words), rest[unit[1]:]
+    return settle(low, high, unit[0], unit[2], words), rest[unit[1] :]
 
 
 def drop_about(text: str, words: Lexicon) -> str:
@@ -68,7 +74,7 @@ def drop_about(text: str, words: Lexicon) -> str:
         match = words.phrase("about").match(text)
         if not match or match[0].lower() == "each":
             return text
-        text = text[match.end():].lstrip(" -,")
+        text = text[match.end() :].lstrip(" -,")
 
 
 def read_lead(text: str, brackets: list[str], words: Lexicon) -> Lead | None:
@@ -93,32 +99,32 @@ def read_lead(text: str, brackets: list[str], words: Lexicon) -> Lead | None:
     rest = _packing(rest, lead, words)
     unit = read_unit(rest, words)
     if unit and unit[0].kind in (*MEASURED, "length") and lead.each is None:
-        boxed = re.match(r"[\s-]+", rest[unit[1]:])
-        inner = read_unit(rest[unit[1] + boxed.end():], words) if boxed else None
+        boxed = re.match(r"[\s-]+", rest[unit[1] :])
+        inner = read_unit(rest[unit[1] + boxed.end() :], words) if boxed else None
         if inner and inner[0].kind == "container" and high is None:
             # "15-oz can": the number is the size of the one container.
             lead.each = settle(low, None, unit[0], unit[2], words)
-            low, rest, unit = ONE, rest[unit[1] + boxed.end():] if boxed else rest, inner
-    if unit is None or (unit[0].kind == "piece" and not rest[unit[1]:].strip(" ,.")):
+            low, rest, unit = ONE, rest[unit[1] + boxed.end() :] if boxed else rest, inner
+    if unit is None or (unit[0].kind == "piece" and not rest[unit[1] :].strip(" ,.")):
         # "2 eggs", or a word that is the food itself ("4 chops")
         lead.amounts.append(Quantity(low, high, unit[0] if unit and unit[0].keep else None))
         lead.rest = _after(rest, brackets, lead, words)
         return lead
     amount = settle(low, high, unit[0], unit[2], words)
     lead.amounts.append(amount)
-    after = rest[unit[1]:]
+    after = rest[unit[1] :]
     if unit[0].keep:
-        after = f" {rest[:unit[1]]}{after}" if not re.match(r"\s*(?:of\b|\[)", after) else after
+        after = f" {rest[: unit[1]]}{after}" if not re.match(r"\s*(?:of\b|\[)", after) else after
     lead.rest = _after(after, brackets, lead, words)
     lead.doubts += [amount.doubt] if amount.doubt else []
     return lead
 
 
 def _few(text: str, match: re.Match[str], words: Lexicon) -> Lead:
-    rest = text[match.end():].lstrip()
+    rest = text[match.end() :].lstrip()
     unit = read_unit(rest, words)
     if unit:
-        rest = rest[unit[1]:]
+        rest = rest[unit[1] :]
     return Lead(undecided=match[0].lower(), rest=_of(rest))
 
 
@@ -127,8 +133,10 @@ def _one_of(text: str, words: Lexicon) -> Lead | None:
     unit = read_unit(text, words)
     if unit is None or unit[2]:
         return None
-    rest = text[unit[1]:]
-    if unit[0].name in _ONE_OF or (unit[0].kind in ("container", "piece") and re.match(r"\s+of\s", rest, re.I)):
+    rest = text[unit[1] :]
+    if unit[0].name in _ONE_OF or (
+        unit[0].kind in ("container", "piece") and re.match(r"\s+of\s", rest, re.I)
+    ):
         return Lead(amounts=[Quantity(ONE, None, unit[0])], rest=_of(rest))
     return None
 
@@ -143,7 +151,7 @@ def _each_before(rest: str, brackets: list[str], lead: Lead, words: Lexicon) -> 
         if inside and inside[0].unit and inside[0].unit.kind in (*MEASURED, "length"):
             lead.each = inside[0]
             brackets[int(token[1])] = ""
-            return rest[token.end():].lstrip()
+            return rest[token.end() :].lstrip()
         return rest
     times = re.match(r"x\s*(?=[\d.])", rest, re.I)
     start = times.end() if times else 0
@@ -160,10 +168,10 @@ def _size(rest: str, lead: Lead, words: Lexicon) -> str:
     match = words.phrase("sizes").match(rest)
     if not match:
         return rest
-    after = rest[match.end():].lstrip(" -,")
+    after = rest[match.end() :].lstrip(" -,")
     second = words.phrase("sizes").match(re.sub(r"^(?:to|or)\s+", "", after))
     if second and re.match(r"(?:to|or)\s", after):  # "medium to large"
-        after = after[after.index(second[0]) + len(second[0]):].lstrip(" -,")
+        after = after[after.index(second[0]) + len(second[0]) :].lstrip(" -,")
     lead.size = words.sizes.get(match[0].lower(), match[0].lower())
     return after
 
@@ -172,7 +180,7 @@ def _packing(rest: str, lead: Lead, words: Lexicon) -> str:
     match = words.phrase("packing").match(rest)
     if match:
         lead.packing = match[0].lower()
-        return rest[match.end():].lstrip(" -,")
+        return rest[match.end() :].lstrip(" -,")
     return rest
 
 
@@ -183,17 +191,22 @@ def _after(rest: str, brackets: list[str], lead: Lead, words: Lexicon) -> str:
         inside = read_quantity(brackets[int(token[1])], words) if token else None
         if token and inside and inside[0].unit and _use_bracket(inside[0], inside[1], lead):
             brackets[int(token[1])] = ""
-            rest = rest[token.end():]
+            rest = rest[token.end() :]
             continue
         same = _SAME.match(rest)
-        second = read_quantity(rest[same.end():], words) if same else None
+        second = read_quantity(rest[same.end() :], words) if same else None
         if second and second[0].unit and second[0].unit.kind in MEASURED:
             lead.same_as.append(second[0])
             rest = second[1]
             continue
         plus = _PLUS.match(rest) or re.match(r"\s*,?\s*(?=\d)", rest)
-        second = read_quantity(rest[plus.end():], words) if plus and lead.amounts else None
-        if second and second[0].unit and second[0].unit.kind in MEASURED and _adds(lead.amounts[-1], second[0], plus):
+        second = read_quantity(rest[plus.end() :], words) if plus and lead.amounts else None
+        if (
+            second
+            and second[0].unit
+            and second[0].unit.kind in MEASURED
+            and _adds(lead.amounts[-1], second[0], plus)
+        ):
             lead.amounts.append(second[0])
             lead.doubts += [second[0].doubt] if second[0].doubt else []
             rest = second[1]
@@ -201,9 +214,13 @@ def _after(rest: str, brackets: list[str], lead: Lead, words: Lexicon) -> str:
         break
     each = re.match(r"\s*each\b(?:\s+of)?\s*", rest, re.I)
     if each:
-        lead.each_of, rest = True, rest[each.end():]
+        lead.each_of, rest = True, rest[each.end() :]
     if not lead.size:
-        rest = _size(_of(rest), lead, words) if lead.amounts[0].unit is None or lead.amounts[0].unit.kind == "piece" else rest
+        rest = (
+            _size(_of(rest), lead, words)
+            if lead.amounts[0].unit is None or lead.amounts[0].unit.kind == "piece"
+            else rest
+        )
     return _of(_packing(_of(rest), lead, words))
 
 

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
 from pathlib import Path
+from typing import Any
 
 from workbookgen.catalogue.csvread import only_once, read_rows
 from workbookgen.catalogue.paths import data_path
@@ -63,6 +64,9 @@ class Lexicon:
     same_words: tuple[tuple[str, str], ...]
     same_prep: Mapping[str, str]
     states: tuple[StateWord, ...]
+    small: frozenset[str]
+    state_tokens: frozenset[str]
+    only_when_said: frozenset[str]
 
     def phrase(self, name: str) -> re.Pattern[str]:
         """A pattern that finds any phrase of the list ``name`` as whole words."""
@@ -101,10 +105,13 @@ def _load(data: Path) -> Lexicon:
         same_words=_pairs(folder / "same_words.csv"),
         same_prep=dict(_pairs(folder / "same_prep.csv")),
         states=_states(folder / "state_words.csv"),
+        small=frozenset(words["matching"]["small"]),
+        state_tokens=frozenset(words["matching"]["state"]),
+        only_when_said=frozenset(words["pieces"]["only_when_said"]),
     )
 
 
-def _toml(path: Path) -> dict[str, dict[str, object]] | dict:  # type: ignore[type-arg]
+def _toml(path: Path) -> dict[str, Any]:
     try:
         return tomllib.loads(path.read_text(encoding="utf-8"))
     except FileNotFoundError as error:
@@ -114,7 +121,7 @@ def _toml(path: Path) -> dict[str, dict[str, object]] | dict:  # type: ignore[ty
 
 
 def _units(folder: Path, measured: tuple[Unit, ...]) -> dict[str, UnitWord]:
-    """Unit words by lower-case spelling: weights and volumes of units.csv, then the words of unit_words.csv."""
+    """Unit words by lower-case spelling: weights and volumes of units.csv, then those of unit_words.csv."""
     found: dict[str, UnitWord] = {}
     for unit in measured:
         for spelling in (unit.name, *unit.synonyms):

@@ -17,23 +17,18 @@ from rapidfuzz import fuzz, process
 
 from workbookgen.catalogue.csvread import read_rows
 from workbookgen.catalogue.paths import data_path
+from workbookgen.exchange.faces import Face, faces_of
 from workbookgen.exchange.food_words import Speller
 from workbookgen.exchange.lexicon import FOLDER, Lexicon
-from workbookgen.exchange.states import Degree, load_degrees, load_state_scores, state_score, take_degrees, take_state
+from workbookgen.exchange.states import (
+    Degree,
+    load_degrees,
+    load_state_scores,
+    state_score,
+    take_degrees,
+    take_state,
+)
 from workbookgen.model.food import Food, FoodTable
-
-STATE_TOKENS = frozenset({"raw", "dry", "dried", "cooked", "boiled", "canned", "drained", "rinsed", "frozen", "fresh", "liquid", "ready", "baked", "roasted", "braised"})  # fmt: skip
-
-
-@dataclass(frozen=True, slots=True)
-class Face:
-    """One way to name a food: ``head`` the words before the first comma, ``rest`` those behind it."""
-
-    food: Food
-    head: tuple[str, ...]
-    rest: tuple[str, ...]
-    degrees: Mapping[str, Degree]
-    synonym: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +36,8 @@ class Found:
     """A food with its score; ``state`` 0 to 1 says how well its state fits, ``missed`` are words not found.
 
     ``default`` is "" or the reason for which a bare word means this food, ``sure`` whether that is settled.
-    ``degree_off`` names a degree the line tells and the food is far from ("low sodium").
+    ``degree_off`` names a degree the line tells and the food is far from ("low sodium"),
+    ``head`` the share of the food's own head words that the line says.
     """
 
     food: Food
@@ -51,6 +47,7 @@ class Found:
     default: str = ""
     sure: bool = True
     degree_off: str = ""
+    head: float = 1.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,10 +71,11 @@ class Matcher:
         self.weights: dict[str, float] = raw["weights"]
         self.sure: dict[str, float] = raw["sure"]
         self.words, self.spell = words, Speller(words)
+        self._state_tokens = words.state_tokens
         self._degrees = load_degrees(folder, self.spell)
         self._states = load_state_scores(folder)
         self.by_name = {f.name: f for f in table.foods}
-        self.faces = [face for food in table.foods for face in self._faces(food)]
+        self.faces = [face for food in table.foods for face in self._faces_of(food)]
         self._index: dict[str, list[int]] = {}
         for number, face in enumerate(self.faces):
             for token in {*face.head, *face.rest}:
@@ -87,25 +85,14 @@ class Matcher:
         self._vocabulary = sorted(self._index)
         self._defaults = self._load_defaults(folder)
 
-    def _faces(self, food: Food) -> list[Face]:
-        head, _, rest = food.name.partition(",")
-        faces = [self._face(food, head, rest, False)]
-        for synonym in food.synonyms.split(";"):
-            if synonym.strip():
-                own_head, _, own_rest = synonym.strip().partition(",")
-                faces.append(self._face(food, own_head, f"{own_rest} {food.name}", True))
-        return faces
-
-    def _face(self, food: Food, head: str, rest: str, synonym: bool) -> Face:
-        flat_head, in_head = take_degrees(self.spell.same(head), self._degrees)
-        flat_rest, in_rest = take_degrees(self.spell.same(rest), self._degrees)
-        heads = self.spell.tokens(flat_head)
-        rests = tuple(t for t in self.spell.tokens(flat_rest) if t not in heads)
-        return Face(food, heads, rests, {**in_rest, **in_head}, synonym)
+    def _faces_of(self, food: Food) -> list[Face]:
+        return faces_of(food, self.spell, self._degrees)
 
     def _load_defaults(self, data: Path) -> dict[tuple[frozenset[str], str, str], tuple[Food, bool, str]]:
         found = {}
-        for row in read_rows(data / FOLDER / "defaults.csv", ("words", "state", "units", "food", "sure", "why")):
+        for row in read_rows(
+            data / FOLDER / "defaults.csv", ("words", "state", "units", "food", "sure", "why")
+        ):
             key, state = frozenset(self.spell.tokens(row.text("words"))), row.text("state", blank=True)
             food = self.by_name.get(row.text("food"))
             if food is not None:  # another food table may lack it: then the words are compared as usual
@@ -121,7 +108,12 @@ class Matcher:
         flat_comment, told_later = take_degrees(comment, self._degrees)
         flat_name = flat_name or name  # "whole milk" is a degree and the food in one
         return Query(
-            self.spell.tokens(flat_name), self.spell.tokens(flat_comment), state, {**told_later, **told}, all_words, spoonful
+            self.spell.tokens(flat_name),
+            self.spell.tokens(flat_comment),
+            state,
+            {**told_later, **told},
+            all_words,
+            spoonful,
         )
 
     def knows(self, word: str) -> bool:
@@ -147,8 +139,14 @@ class Matcher:
         """``tokens`` with mistyped ones mended, and how much each counts (1 when typed as known)."""
         out, worth = [], {}
         for token in tokens:
-            if token not in self._index and len(token) >= self.weights["typing_least_letters"] and token not in self.spell.prep:
-                near = process.extractOne(token, self._vocabulary, scorer=fuzz.ratio, score_cutoff=self.weights["typing"])
+            if (
+                token not in self._index
+                and len(token) >= self.weights["typing_least_letters"]
+                and token not in self.spell.prep
+            ):
+                near = process.extractOne(
+                    token, self._vocabulary, scorer=fuzz.ratio, score_cutoff=self.weights["typing"]
+                )
                 if near:
                     token = near[0]
                     worth[token] = self.weights["typing_worth"]
@@ -157,12 +155,25 @@ class Matcher:
 
     def _weight(self, token: str, found: bool, comment: bool) -> float:
         cutting = token in self.spell.prep
-        kind = "" if token in STATE_TOKENS else "comment_word" if comment else "cutting_word" if cutting else ""
+        kind = (
+            ""
+            if token in self._state_tokens
+            else "comment_word"
+            if comment
+            else "cutting_word"
+            if cutting
+            else ""
+        )
         share = 1.0 if not kind else self.weights[f"{kind}_found"] if found else self.weights[kind]
         return share * min(1.5, max(0.5, self._idf.get(token, self._usual) / self._usual))
 
     def _score(
-        self, face: Face, name: tuple[str, ...], comment: tuple[str, ...], worth: dict[str, float], query: Query
+        self,
+        face: Face,
+        name: tuple[str, ...],
+        comment: tuple[str, ...],
+        worth: dict[str, float],
+        query: Query,
     ) -> Found:
         w, has = self.weights, {*face.head, *face.rest}
         total = found = 0.0
@@ -172,23 +183,39 @@ class Matcher:
                 weight = self._weight(token, token in has, later)
                 total += weight
                 found += weight * worth.get(token, 1.0) if token in has else 0.0
-                if token not in has and not later and token not in self.spell.prep and token not in STATE_TOKENS:
+                if (
+                    token not in has
+                    and not later
+                    and token not in self.spell.prep
+                    and token not in self._state_tokens
+                ):
                     missed.append(token)
         said = {*name, *comment}
         head_all = sum(self._idf[t] for t in face.head) or 1.0
         head_said = sum(self._idf[t] for t in face.head if t in said)
         state = state_score(self._states, query.state, face.food.group, face.food.state)
-        score = 100 * (w["covered"] * found / (total or 1.0) + w["head"] * head_said / head_all + w["state"] * state)
-        last = next((t for t in reversed(name) if t not in self.spell.prep and t not in STATE_TOKENS), "")
+        score = 100 * (
+            w["covered"] * found / (total or 1.0) + w["head"] * head_said / head_all + w["state"] * state
+        )
+        last = next(
+            (t for t in reversed(name) if t not in self.spell.prep and t not in self._state_tokens), ""
+        )
         if last and last not in has:
             score *= w["head_missed"]
         elif last and face.head and last == face.head[-1]:
             score += w["same_last"]
-        extra = [t for t in face.rest if t not in said and t not in STATE_TOKENS]
+        extra = [t for t in face.rest if t not in said and t not in self._state_tokens]
         score -= w["extra_word"] * len(extra) * (0.5 if face.synonym else 1.0)
         score -= w["synonym"] if face.synonym else 0.0
         points, off = self._degree_points(face, query)
-        return Found(face.food, max(0.0, score - points), state, tuple(missed), degree_off=off)
+        return Found(
+            face.food,
+            max(0.0, score - points),
+            state,
+            tuple(missed),
+            degree_off=off,
+            head=head_said / head_all,
+        )
 
     def _degree_points(self, face: Face, query: Query) -> tuple[float, str]:
         points, off = 0.0, ""
@@ -217,7 +244,11 @@ class Matcher:
         whole = frozenset(query.all_words)
         for words in dict.fromkeys((whole, whole - prep, whole - bare, whole - bare - prep)):
             strange = tuple(t for t in query.all_words if t in bare and t not in words)
-            for state, units in ((query.state, "any"), ("", "spoon" if query.spoonful else "more"), ("", "any")):
+            for state, units in (
+                (query.state, "any"),
+                ("", "spoon" if query.spoonful else "more"),
+                ("", "any"),
+            ):
                 entry = self._defaults.get((words, state, units)) if words else None
                 if entry is None or (not state and self._other_state(query, entry[0])):
                     continue
@@ -231,24 +262,25 @@ class Matcher:
 
     def _said_more(self, food: Food, dropped: set[str], ranked: list[Found]) -> bool:
         """True when the line has a word beside the bare ones that settles the food: one that the best food
-        by its words has and the usual one lacks ("peeled"), or that the usual food has itself ("skinless")."""
+        by its words has and the usual one lacks ("peeled"), or that the usual food has ("skinless")."""
         if not ranked or ranked[0].score < self.sure["score"]:
             return False
         has, own = self._tokens_of(ranked[0].food), self._tokens_of(food)
         if ranked[0].food.id == food.id:
-            return any(t in own and t not in self.spell.prep for t in dropped - STATE_TOKENS)
-        return any(t in has and t not in own for t in dropped - STATE_TOKENS)
+            return any(t in own and t not in self.spell.prep for t in dropped - self._state_tokens)
+        return any(t in has and t not in own for t in dropped - self._state_tokens)
 
     def _tokens_of(self, food: Food) -> set[str]:
         return set(self.spell.tokens(f"{food.name} {food.synonyms.replace(';', ' ')}"))
 
     def _other_state(self, query: Query, food: Food) -> bool:
         """True when the line asks for a state, degree or kind that the bare word's food does not have."""
-        levels = {(d.group, d.level) for f in self._faces(food) for d in f.degrees.values()}
+        levels = {(d.group, d.level) for f in self._faces_of(food) for d in f.degrees.values()}
         told = any((group, d.level) not in levels for group, d in query.degrees.items())
         asked = query.state and state_score(self._states, query.state, food.group, food.state) < 0.8
         own = self._tokens_of(food)
         comment = any(
-            t in self._index and t not in self.spell.prep and t not in STATE_TOKENS and t not in own for t in query.comment
+            t in self._index and t not in self.spell.prep and t not in self._state_tokens and t not in own
+            for t in query.comment
         )
         return bool(told or asked or comment)

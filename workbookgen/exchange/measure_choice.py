@@ -3,13 +3,11 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Sequence
+from dataclasses import replace
 from fractions import Fraction
 
-from workbookgen.exchange.food_words import Speller
-from workbookgen.exchange.lexicon import Lexicon
-from workbookgen.exchange.measured import Measured, total
+from workbookgen.exchange.measured import Kit, Measured, total
 from workbookgen.exchange.parsed import ParsedLine
 from workbookgen.exchange.piece_choice import choose_piece
 from workbookgen.exchange.quantities import Quantity
@@ -20,16 +18,6 @@ VOLUME_WORDS = ("cup", "tbsp", "tsp", "fl oz", "pint", "quart")
 DRAINED_STATES = ("drained", "rinsed")
 FLESH = ("Meat", "Poultry", "Fish and seafood")
 ONE = Fraction(1)
-
-
-@dataclass(frozen=True)
-class Kit:
-    """What choosing a unit needs: words, thresholds of matching.toml, shares of cans that remain when drained."""
-
-    words: Lexicon
-    spell: Speller
-    limits: Mapping[str, float]
-    drained: Mapping[tuple[str, str], float]
 
 
 def choose_measure(line: ParsedLine, food: Food, own: Sequence[Measure], drained: bool, kit: Kit) -> Measured:
@@ -56,26 +44,30 @@ def _household(line: ParsedLine, food: Food, own: Sequence[Measure], drained: bo
     kind = amount.unit.kind if amount.unit else "count"
     if kind in ("mass", "volume"):
         found = _by_size(amount, food, own, line, kit)
-        return found or Measured(None, None, "", None, (f"the food table gives no weight for a {_name(amount)}",))
+        return found or Measured(
+            None, None, "", None, (f"the food table gives no weight for a {_name(amount)}",)
+        )
     if line.each is not None and line.each.unit is not None and line.each.unit.factor:
         return _container(amount, line.each, line, food, own, drained, kit)
     if kind in ("vague", "length"):
         return Measured(None, None, "", None, (f"a {_name(amount)} has no fixed weight",))
-    return choose_piece(amount, line, food, own, kit.spell, kit.limits)
+    return choose_piece(amount, line, food, own, kit)
 
 
 def _name(amount: Quantity) -> str:
     return amount.unit.name if amount.unit else "piece"
 
 
-def _by_size(amount: Quantity, food: Food, own: Sequence[Measure], line: ParsedLine, kit: Kit) -> Measured | None:
+def _by_size(
+    amount: Quantity, food: Food, own: Sequence[Measure], line: ParsedLine, kit: Kit
+) -> Measured | None:
     """A weight as it is; a volume by the measure of the right cut, else by the food's density."""
     if amount.unit is None:
         return None
     if amount.unit.kind == "mass":
         return Measured(amount.low, amount.high, amount.unit.name, amount.unit.factor)
     if amount.unit.kind != "volume":
-        found = choose_piece(amount, line, food, own, kit.spell, kit.limits)
+        found = choose_piece(amount, line, food, own, kit)
         return found if found.low is not None and not found.doubts else None
     cut = _of_this_cut(amount, food, own, line, kit)
     if cut is not None:
@@ -93,7 +85,7 @@ def _volumes(own: Sequence[Measure]) -> list[tuple[str, str, Measure]]:
     for measure in own:
         word = next((w for w in VOLUME_WORDS if re.match(rf"{w}\b", measure.unit)), None)
         if word:
-            out.append((word, re.sub(r"\(.*?\)", "", measure.unit[len(word):]).strip(" ,"), measure))
+            out.append((word, re.sub(r"\(.*?\)", "", measure.unit[len(word) :]).strip(" ,"), measure))
     return out
 
 
@@ -124,7 +116,11 @@ def _of_this_cut(
     for word, rest, measure in _volumes(own):
         has = _cuts(rest, kit) - ({"whole"} if "whole" in named else set())
         own_words = {t for t in kit.spell.tokens(rest) if t not in named and t not in kit.words.same_prep}
-        points = 2.0 * len(has & first_cuts) + 1.0 * len(has & cuts) + sum(t in said.split() for t in own_words) * 2.0
+        points = (
+            2.0 * len(has & first_cuts)
+            + 1.0 * len(has & cuts)
+            + sum(t in said.split() for t in own_words) * 2.0
+        )
         points += 0.5 if amount.unit and word == amount.unit.name else 0.0
         if has & cuts or any(t in said.split() for t in own_words):
             key = (points, -measure.number, word, measure)
@@ -147,7 +143,13 @@ def _any_cup(amount: Quantity, own: Sequence[Measure], kit: Kit) -> Measured | N
 
 
 def _container(
-    amount: Quantity, each: Quantity, line: ParsedLine, food: Food, own: Sequence[Measure], drained: bool, kit: Kit
+    amount: Quantity,
+    each: Quantity,
+    line: ParsedLine,
+    food: Food,
+    own: Sequence[Measure],
+    drained: bool,
+    kit: Kit,
 ) -> Measured:
     """ "2 (15 oz) cans": the measure of that can, else its net weight, less the liquid when drained."""
     assert each.unit is not None
@@ -162,7 +164,9 @@ def _container(
     found = _by_size(net, food, own, line, kit)
     if found is None:
         return Measured(None, None, "", None, (f"the food table gives no weight for a {_name(each)}",))
-    if not (can and drained and each.unit.kind == "mass" and amount.unit and amount.unit.name in ("can", "jar")):
+    if not (
+        can and drained and each.unit.kind == "mass" and amount.unit and amount.unit.name in ("can", "jar")
+    ):
         return found
     share = kit.drained.get(("group", food.group))
     if share is None:
@@ -197,7 +201,11 @@ def _cross_check(told: Measured, beside: Sequence[Measured], line: ParsedLine, k
         grams, top = other.grams, other.grams_high
         if grams is None or top is None or grams <= 0:
             continue
-        rough = 2.0 if other.unit not in ("g", "kg", "oz", "lb") and told.unit not in ("g", "kg", "oz", "lb") else 1.0
+        rough = (
+            2.0
+            if other.unit not in ("g", "kg", "oz", "lb") and told.unit not in ("g", "kg", "oz", "lb")
+            else 1.0
+        )
         limit = kit.limits["conflict"] * rough
         if grams > high * (1 + limit) or top < low * (1 - limit):
             doubt = f"the amounts do not agree: {low:.0f} g by the measure, {grams:.0f} g as told in brackets"

@@ -2,10 +2,23 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 
+from workbookgen.exchange.food_words import Speller
+from workbookgen.exchange.lexicon import Lexicon
 from workbookgen.exchange.quantities import Quantity
+
+
+@dataclass(frozen=True)
+class Kit:
+    """What choosing a unit needs: words, thresholds of matching.toml, drained shares of cans."""
+
+    words: Lexicon
+    spell: Speller
+    limits: Mapping[str, float]
+    drained: Mapping[tuple[str, str], float]
 
 
 @dataclass(frozen=True, slots=True)

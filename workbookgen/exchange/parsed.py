@@ -22,7 +22,7 @@ class ParsedLine:
     ("butter or margarine"), the first one written first. ``comment`` is what follows the first comma or
     stands in brackets. ``extra`` is an amount that is not told ("plus more for greasing").
     ``longer`` holds, beside each alternative, the words it may borrow from the last one ("vegetable or canola
-    oil"), else "". ``part`` is "juice" or "zest" of a whole fruit. ``doubts`` are sentences a person must settle.
+    oil"), else "". ``part`` is "juice" or "zest" of a whole fruit. ``doubts`` are what a person must settle.
     """
 
     text: str

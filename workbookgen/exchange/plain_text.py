@@ -9,7 +9,10 @@ from workbookgen.exchange.lexicon import Lexicon
 from workbookgen.exchange.raw import RawRecipe, minutes, read_yield
 
 _YIELD = re.compile(r"^\s*(?:\*\*)?(?:serves|servings?|yields?|makes|portions)\b", re.I)
-_TIME = re.compile(r"^\s*(?:\*\*)?(prep(?:aration)?|cook(?:ing)?|bak(?:e|ing)|total|active|hands-on)(?:\s+time)?\s*[:\-–]?\s*(?=.*\d)(.+)$", re.I)
+_TIME = re.compile(
+    r"^\s*(?:\*\*)?(prep(?:aration)?|cook(?:ing)?|bak(?:e|ing)|total|active|hands-on)(?:\s+time)?\s*[:\-–]?\s*(?=.*\d)(.+)$",
+    re.I,
+)
 _HEADING_MARK = re.compile(r"^\s*(?:#{1,6}\s*|\*\*)(.+?)(?:\*\*)?\s*:?\s*$")
 _STEP = re.compile(r"^\s*(?:step\s*)?\d{1,2}\s*[.):]\s*", re.I)
 _BULLET = re.compile(r"^\s*[-*•▢☐·]\s+")
@@ -58,7 +61,9 @@ def read_text(text: str, words: Lexicon, stem: str) -> RawRecipe:
 def _loose(line: str, raw: RawRecipe, words: Lexicon, group: str) -> tuple[str, str]:
     """A line of a text without headings."""
     ingredient = starts_with_number(line, words) and not (_STEP.match(line) and len(line.split()) > LONG_LINE)
-    step = _STEP.match(line) and raw.lines and re.match(r"[A-Z]", _STEP.sub("", line)) and len(line.split()) > 3
+    step = (
+        _STEP.match(line) and raw.lines and re.match(r"[A-Z]", _STEP.sub("", line)) and len(line.split()) > 3
+    )
     if not ingredient and not raw.lines and not raw.title and not _BULLET.match(line):
         raw.title = _title(line)
         return "loose", group

@@ -37,7 +37,7 @@ _PINT_AS = {"[mass]": ("g", "gram"), "[length] ** 3": ("mL", "milliliter")}
 
 @dataclass(frozen=True, slots=True)
 class Quantity:
-    """``low`` of ``unit``; ``high`` is the upper end of a range, else None. ``unit`` None means a bare count."""
+    """``low`` of ``unit``; ``high`` is the upper end of a range. ``unit`` None means a bare count."""
 
     low: Fraction
     high: Fraction | None
@@ -81,7 +81,11 @@ def _digits(match: re.Match[str]) -> tuple[Fraction, int] | None:
         bottom, top, whole = int(part["bottom"]), int(part["top"]), int(part["whole"])
         if bottom == 0:
             return None
-        return (whole + Fraction(top, bottom), match.end()) if top < bottom else (Fraction(whole), match.end("whole"))
+        return (
+            (whole + Fraction(top, bottom), match.end())
+            if top < bottom
+            else (Fraction(whole), match.end("whole"))
+        )
     if "only_top" in part:
         bottom = int(part["only_bottom"])
         return (Fraction(int(part["only_top"]), bottom), match.end()) if bottom else None
@@ -92,9 +96,12 @@ def _number_words(text: str, words: Lexicon) -> tuple[Fraction, int] | None:
     """ "half a", "one and a half", "three quarters", "a dozen", "two"."""
     low = text.lower()
     names = "|".join(sorted(words.numbers, key=len, reverse=True))
-    match = re.match(rf"(?:(one|two|three|a)[\s-](half|thirds?|quarters?|fourths?)|(half)(?:\s+an?)?)(?!\w)(?:\s+of)?(?:\s+an?\b)?", low)
+    match = re.match(
+        r"(?:(one|two|three|a)[\s-](half|thirds?|quarters?|fourths?)|(half)(?:\s+an?)?)(?!\w)(?:\s+of)?(?:\s+an?\b)?",
+        low,
+    )
     if match and match[3]:
-        rest = re.match(r"\s+(?:a\s+)?dozen\b", low[match.end():])
+        rest = re.match(r"\s+(?:a\s+)?dozen\b", low[match.end() :])
         return (Fraction(6), match.end() + rest.end()) if rest else (Fraction(1, 2), match.end())
     if match:
         parts = {"half": 2, "third": 3, "thirds": 3, "quarter": 4, "quarters": 4, "fourth": 4, "fourths": 4}
@@ -113,7 +120,7 @@ def _number_words(text: str, words: Lexicon) -> tuple[Fraction, int] | None:
 
 
 def read_range(text: str, words: Lexicon) -> tuple[Fraction, Fraction | None, int] | None:
-    """A number or a range ("2-3", "2 to 3", "2 or 3") at the start of ``text``: both ends and where it ends."""
+    """A number or a range ("2-3", "2 to 3", "2 or 3") at the start of ``text``, and where it ends."""
     first = read_number(text, words)
     if first is None:
         return None
@@ -123,8 +130,8 @@ def read_range(text: str, words: Lexicon) -> tuple[Fraction, Fraction | None, in
         return low * 12, None, end + dozen.end()
     sep = re.match(r"\s*(?:-|\bto\b|\bor\b)\s*", text[end:], re.I)
     if sep:
-        second = read_number(text[end + sep.end():], words)
-        if second and second[0] > low and not _is_size(text[end + sep.end() + second[1]:], sep[0], words):
+        second = read_number(text[end + sep.end() :], words)
+        if second and second[0] > low and not _is_size(text[end + sep.end() + second[1] :], sep[0], words):
             return low, second[0], end + sep.end() + second[1]
     return low, None, end
 
@@ -144,7 +151,7 @@ def read_unit(text: str, words: Lexicon) -> tuple[UnitWord, int, str] | None:
         return words.units[name], match.end(), f'"{match[1]}" is read as {name}'
     match = _unit_pattern(tuple(words.units)).match(text)
     if match:
-        end = match.end() + (1 if text[match.end():match.end() + 1] == "." else 0)
+        end = match.end() + (1 if text[match.end() : match.end() + 1] == "." else 0)
         return words.units[" ".join(match[0].lower().split())], end, ""
     match = re.match(r"[A-Za-z]+", text)
     if match and _PINT_WORDS.fullmatch(match[0]):

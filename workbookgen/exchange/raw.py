@@ -5,8 +5,14 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, field
 
-_ISO = re.compile(r"P(?:(?P<d>\d+(?:\.\d+)?)D)?(?:T(?:(?P<h>\d+(?:\.\d+)?)H)?(?:(?P<m>\d+(?:\.\d+)?)M)?(?:\d+(?:\.\d+)?S)?)?", re.I)
-_SPOKEN = re.compile(r"(?P<number>\d+(?:\.\d+)?(?:\s+\d+/\d+)?|\d+/\d+)\s*(?P<unit>hours?|hrs?|h|minutes?|mins?|m|days?)\b", re.I)
+_ISO = re.compile(
+    r"P(?:(?P<d>\d+(?:\.\d+)?)D)?(?:T(?:(?P<h>\d+(?:\.\d+)?)H)?(?:(?P<m>\d+(?:\.\d+)?)M)?(?:\d+(?:\.\d+)?S)?)?",
+    re.I,
+)
+_SPOKEN = re.compile(
+    r"(?P<number>\d+(?:\.\d+)?(?:\s+\d+/\d+)?|\d+/\d+)\s*(?P<unit>hours?|hrs?|h|minutes?|mins?|m|days?)\b",
+    re.I,
+)
 _MINUTES = {"h": 60.0, "m": 1.0, "d": 1440.0}
 _YIELD_CUPS = re.compile(r"(\d+(?:\.\d+)?(?:\s+\d+/\d+)?|\d+/\d+)\s*cups?\b", re.I)
 _YIELD_NUMBER = re.compile(r"(\d+(?:\.\d+)?)(?:\s*(?:-|to)\s*(\d+))?\s*([A-Za-z][\w -]*)?")
@@ -70,7 +76,9 @@ def read_yield(text: str) -> Yield:
     if not what or _SERVING_WORDS.match(what):
         return Yield(float(match[1]))
     last = what.split()[-1]
-    one = " ".join([*what.split()[:-1], last[:-1] if last.endswith("s") and not last.endswith("ss") else last])
+    one = " ".join(
+        [*what.split()[:-1], last[:-1] if last.endswith("s") and not last.endswith("ss") else last]
+    )
     return Yield(float(match[1]), serving_text=f"1 {one}")
 
 

@@ -1,4 +1,4 @@
-"""Reads a recipe from a text file, a JSON file or a saved web page; one clear sentence for what cannot be read."""
+"""Reads a recipe from a text file, a JSON file or a saved web page; one sentence for what cannot be read."""
 
 from __future__ import annotations
 
@@ -20,10 +20,18 @@ MOST_LINES = 200  # ingredients of one recipe
 NAMED_AT_MOST = 8
 _PAGE = re.compile(r"^\s*(?:<!doctype\s+html|<html|<\?xml[^>]*>\s*<html|<!--)", re.I)
 _CHARSET = re.compile(rb"charset\s*=\s*[\"']?\s*([A-Za-z0-9_\-]+)", re.I)
-_BINARY = {b"%PDF": "a PDF", b"PK\x03\x04": "an Office or zip file", b"\x89PNG": "a picture", b"\xff\xd8\xff": "a picture", b"GIF8": "a picture"}
+_BINARY = {
+    b"%PDF": "a PDF",
+    b"PK\x03\x04": "an Office or zip file",
+    b"\x89PNG": "a picture",
+    b"\xff\xd8\xff": "a picture",
+    b"GIF8": "a picture",
+}
 
 
-def read_source(path: Path, words: Lexicon, known: Callable[[str], bool], data: Path, which: str = "") -> RawRecipe:
+def read_source(
+    path: Path, words: Lexicon, known: Callable[[str], bool], data: Path, which: str = ""
+) -> RawRecipe:
     """The recipe in the file at ``path``.
 
     ``which`` chooses among several: a number from 1, or part of a title. ``known`` says whether a word
@@ -35,9 +43,14 @@ def read_source(path: Path, words: Lexicon, known: Callable[[str], bool], data: 
         raise BadInput(path.name, _nothing_found(path, broken))
     raw = _choose(path, found, which)
     if len(raw.lines) > MOST_LINES:
-        raise BadInput(path.name, f"{len(raw.lines)} ingredient lines are more than {MOST_LINES}; is this one recipe? Split the file")
+        raise BadInput(
+            path.name,
+            f"{len(raw.lines)} ingredient lines are more than {MOST_LINES}; split it into recipes",
+        )
     if not is_english(raw, known, data):
-        raise BadInput(path.name, "English only: the ingredient lines are not in English; translate them first")
+        raise BadInput(
+            path.name, "English only: the ingredient lines are not in English; translate them first"
+        )
     return raw
 
 
@@ -54,10 +67,13 @@ def _recipes(path: Path, words: Lexicon) -> tuple[list[RawRecipe], int]:
         try:
             return _once(list(recipes_in(json.loads(text)))), 0
         except json.JSONDecodeError as error:
-            what = f"not proper JSON (line {error.lineno}: {error.msg}); mend that line, or paste the recipe into a .txt file"
+            mend = "mend that line, or paste the recipe into a .txt file"
+            what = f"not proper JSON (line {error.lineno}: {error.msg}); {mend}"
             raise BadInput(path.name, what) from error
         except RecursionError as error:
-            raise BadInput(path.name, "the JSON is nested too deeply for a recipe; save the recipe alone") from error
+            raise BadInput(
+                path.name, "the JSON is nested too deeply for a recipe; save the recipe alone"
+            ) from error
     return [read_text(text, words, path.stem.replace("_", " ").replace("-", " "))], 0
 
 
@@ -68,7 +84,8 @@ def _text(path: Path) -> str:
         raise BadInput(path.name, "this is a folder; name the recipe file in it")
     size = path.stat().st_size
     if size > LARGEST:
-        what = f"the file has {size / 1e6:.0f} MB, more than {LARGEST / 1e6:.0f} MB; save the page without its pictures, or the recipe alone"
+        mend = "save the page without its pictures, or the recipe alone"
+        what = f"the file has {size / 1e6:.0f} MB, more than {LARGEST / 1e6:.0f} MB; {mend}"
         raise BadInput(path.name, what)
     raw = path.read_bytes()
     for start, what in _BINARY.items():
@@ -119,7 +136,11 @@ def _nothing_found(path: Path, broken: int) -> str:
     if path.suffix.lower() in (".txt", ".md"):
         return "no ingredient lines are found; write one a line, each starting with its amount"
     if broken:
-        return "no recipe is found: its recipe data are broken JSON; copy the ingredient lines into a .txt file"
+        return (
+            "no recipe is found: its recipe data are broken JSON; copy the ingredient lines into a .txt file"
+        )
     if path.suffix.lower() == ".json":
         return 'no recipe is found; it needs a list "recipeIngredient" or "ingredients"'
-    return "no recipe is found: the page holds no schema.org Recipe; copy the ingredient lines into a .txt file"
+    return (
+        "no recipe is found: the page holds no schema.org Recipe; copy the ingredient lines into a .txt file"
+    )

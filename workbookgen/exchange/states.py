@@ -29,7 +29,12 @@ def load_degrees(data: Path, spell: Speller) -> tuple[Degree, ...]:
     """Words of degree, longest first, in the one spelling."""
     rows = read_rows(data / FOLDER / "attributes.csv", ("group", "words", "level", "bare"))
     degrees = [
-        Degree(r.text("group"), spell.same(r.text("words")), int(r.number_in("level", 0, 9)), int(r.number_in("bare", 0, 9)))
+        Degree(
+            r.text("group"),
+            spell.same(r.text("words")),
+            int(r.number_in("level", 0, 9)),
+            int(r.number_in("bare", 0, 9)),
+        )
         for r in rows
     ]
     return tuple(sorted(degrees, key=lambda d: (-len(d.words.split()), d.words)))

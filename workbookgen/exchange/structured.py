@@ -38,7 +38,11 @@ def _is_recipe(value: Mapping[str, Any]) -> bool:
     kinds = [kinds] if isinstance(kinds, str) else kinds if isinstance(kinds, list) else []
     named = any(isinstance(k, str) and k.rpartition("/")[2] == "Recipe" for k in kinds)
     has_lines = any(value.get(key) for key in _INGREDIENTS)
-    return has_lines and (named or (not kinds and any(value.get(k) for k in (*_TITLE, *_METHOD))) or (not kinds and isinstance(value.get("ingredients"), list)))
+    return has_lines and (
+        named
+        or (not kinds and any(value.get(k) for k in (*_TITLE, *_METHOD)))
+        or (not kinds and isinstance(value.get("ingredients"), list))
+    )
 
 
 def read_object(value: Mapping[str, Any]) -> RawRecipe:
@@ -99,7 +103,9 @@ def described(entry: Mapping[str, Any]) -> str:
     unit = _text(_first(entry, ("unit", "units", "measure")))
     food = _text(_first(entry, ("food", "name", "ingredient", "item", "description")))
     note = _text(_first(entry, ("note", "notes", "preparation", "comment")))
-    said = f"{amount:g}" if isinstance(amount, (int, float)) and not isinstance(amount, bool) else _text(amount)
+    said = (
+        f"{amount:g}" if isinstance(amount, (int, float)) and not isinstance(amount, bool) else _text(amount)
+    )
     if unit.lower() in ("each", "piece", "pieces", "unit", "whole"):
         unit = ""
     line = " ".join(part for part in (said, unit, food) if part)
@@ -125,7 +131,10 @@ def _steps(entry: Any) -> Iterator[str]:
 
 def _yield(values: list[Any]) -> Yield:
     """The first value that tells servings, else cups."""
-    told = [read_yield(f"{v:g}" if isinstance(v, (int, float)) and not isinstance(v, bool) else _text(v)) for v in values]
+    told = [
+        read_yield(f"{v:g}" if isinstance(v, (int, float)) and not isinstance(v, bool) else _text(v))
+        for v in values
+    ]
     return next((y for y in told if y.servings), next((y for y in told if y.cups), Yield()))
 
 

@@ -13,10 +13,12 @@ from dataclasses import dataclass, field
 from html.parser import HTMLParser
 from typing import Any
 
-_VOID = frozenset({"area", "base", "br", "col", "embed", "hr", "img", "input", "link", "meta", "source", "track", "wbr"})
+_VOID = frozenset(
+    {"area", "base", "br", "col", "embed", "hr", "img", "input", "link", "meta", "source", "track", "wbr"}
+)
 _BREAKS = frozenset({"br", "p", "li", "div", "tr", "h1", "h2", "h3", "h4", "td"})
-_URL_ATTRIBUTES = {"a": "href", "area": "href", "link": "href", "audio": "src", "embed": "src", "iframe": "src", "img": "src",
-                   "source": "src", "track": "src", "video": "src", "object": "data"}  # fmt: skip
+_SOURCES = ("audio", "embed", "iframe", "img", "source", "track", "video")
+_URL_ATTRIBUTES = {"area": "href", "link": "href", "object": "data", **dict.fromkeys(_SOURCES, "src")}
 MOST_DEPTH = 400
 
 
@@ -93,7 +95,9 @@ class _Reader(HTMLParser):
             closed = self._stack.pop()
             if closed.text is not None:
                 owner = self._owner()
-                value = "\n".join(" ".join(line.split()) for line in "".join(closed.text).split("\n") if line.strip())
+                value = "\n".join(
+                    " ".join(line.split()) for line in "".join(closed.text).split("\n") if line.strip()
+                )
                 for name in closed.names if owner is not None else ():
                     assert owner is not None
                     owner.properties.setdefault(name, []).append(value)
@@ -119,7 +123,7 @@ class _Reader(HTMLParser):
         """The value an attribute gives a property; None when the element's text is the value."""
         if tag == "meta" or (at.get("content") and "itemprop" in at):
             return at.get("content", "")
-        if tag in _URL_ATTRIBUTES and "itemprop" in at and tag != "a":
+        if tag in _URL_ATTRIBUTES and "itemprop" in at:
             return at.get(_URL_ATTRIBUTES[tag], "")
         if tag == "time" and "datetime" in at:
             return at["datetime"]
@@ -152,7 +156,7 @@ def _bare(block: str) -> str:
     text = block.strip()
     for start, end in (("<!--", "-->"), ("//<![CDATA[", "//]]>"), ("<![CDATA[", "]]>")):
         if text.startswith(start):
-            text = text[len(start):].removesuffix(end)
+            text = text[len(start) :].removesuffix(end)
     return text.strip().rstrip(";")
 
 
