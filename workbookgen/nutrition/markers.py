@@ -8,6 +8,7 @@ the line is not cooked. ``?`` stands for a food whose cautions nobody looked at.
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 
 from workbookgen.model.analysis import LineResult
 from workbookgen.model.food import Food
@@ -54,6 +55,19 @@ def marker_text(food: Food, safety: Safety) -> str:
     """The markers as the workbook stores them; a food without any reads ``-;``, so that an empty cell can
     mean that nothing is said."""
     return "".join(f"{m};" for m in allergen_markers(food, safety) or (NOTHING,))
+
+
+def as_told(food: Food, safety: Safety) -> Food:
+    """The food with its markers, diet words and caution marks as the workbook prints them on Foods; as it is
+    when no rules are loaded."""
+    if not safety.allergens:
+        return food
+    return replace(
+        food,
+        allergens=marker_text(food, safety),
+        diet=";".join(diet_words(food)),
+        cautions=";".join(caution_marks(food, safety) or (NOTHING,)),
+    )
 
 
 def diet_words(food: Food) -> tuple[str, ...]:

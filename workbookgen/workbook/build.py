@@ -25,12 +25,13 @@ from workbookgen.workbook.own_sheets import put_own_foods, put_own_measures
 from workbookgen.workbook.overview_sheet import add_overview, put_overview
 from workbookgen.workbook.recipe_layout import recipe_layout, strip_lengths
 from workbookgen.workbook.recipe_sheet import RecipeSheet, put_recipe
+from workbookgen.workbook.safety_sheet import put_safety
 from workbookgen.workbook.start_sheet import finish_start, put_start
 from workbookgen.workbook.stored import Disagreement, fill
 from workbookgen.workbook.tables_sheet import put_tables
 from workbookgen.workbook.write import write_book
 
-FIXED_TABS = ("Start", "Overview", "Results", "Lines", "Own foods", "Own measures", "Foods", "Measures", "Cooking", "Tables", "Card rules", "Checks", "Sources", "Disclaimer")
+FIXED_TABS = ("Start", "Overview", "Results", "Lines", "Own foods", "Own measures", "Foods", "Measures", "Cooking", "Tables", "Safety", "Card rules", "Checks", "Sources", "Disclaimer")
 TAB_LENGTH = 26
 OWN_ID = "own"  # ids of foods a programme adds start so
 Progress = Callable[[str], None]
@@ -103,6 +104,7 @@ def lay_out(kitchen: Kitchen, constants: Sequence[dict[str, str]], recipes: Sequ
     for number, dish in enumerate(dish_sheets, 1):
         keep_to_earlier(book, dish.sheet, number, len(dish_sheets))
     put_tables(book, kitchen, constants)
+    put_safety(book, kitchen)
     put_card_tables(book, kitchen)
     _, failing = put_checks_sheet(book, kitchen, listed, foods)
     put_sources(book, kitchen)

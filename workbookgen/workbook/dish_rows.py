@@ -7,6 +7,7 @@ import re
 from workbookgen.nutrition.dish import DISH_GROUP, SERVING
 from workbookgen.workbook.book import LOOKUP, Book, Sheet, block, quoted
 from workbookgen.workbook.foods_sheet import ExtraFood, Live
+from workbookgen.workbook.handout_layout import ALLERGENS
 from workbookgen.workbook.recipe_layout import INPUT_ROW
 from workbookgen.workbook.recipe_results import servings_cell, weight_cell
 from workbookgen.workbook.recipe_sheet import RecipeSheet
@@ -37,6 +38,10 @@ def dish_row(dish: RecipeSheet) -> ExtraFood:
         "food_mcount": (f"=IF({servings}>0,1,0)", LOOKUP),
         "food_salt": ('="unknown"', "unknown"), "food_sweet": ('="unknown"', "unknown"),
     }
+    if ALLERGENS in lay.section:  # what the dish says of itself when it is an ingredient
+        said = lay.section[ALLERGENS]
+        cells |= {"food_alg": (f"={ref('r_food', said)}", LOOKUP), "food_diet": (f"={ref('r_amount', said)}", LOOKUP),
+                  "food_caution": (f"={ref('r_unit', said)}", LOOKUP)}
     rows = lay.result_rows()
     nutrients: dict[str, Live] = {tag: (f"={ref('water', row)}", LOOKUP) for tag, row in rows.items()}
     known: dict[str, Live] = {tag: (f"={ref('dish', row)}", LOOKUP) for tag, row in rows.items()}

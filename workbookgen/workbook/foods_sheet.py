@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from workbookgen.model.food import Food
 from workbookgen.nutrition.kitchen import Kitchen, is_water
+from workbookgen.nutrition.markers import as_told
 from workbookgen.workbook.book import Book, Sheet, Value, _Lookup, column_name
 from workbookgen.workbook.frame import put_frame
 
@@ -105,7 +106,7 @@ def put_foods(book: Book, kitchen: Kitchen, offer_rows: dict[tuple[str, str], tu
     width = len(COLUMNS) + len(nutrients)
     put_frame(sheet, "Foods", "Composition per 100 g edible portion. An empty cell is unknown, 0 is a known zero. "
               "Sorted by name; filter by group or state.", 9)
-    foods = kitchen.fixed_foods
+    foods = [as_told(food, kitchen.safety) for food in kitchen.fixed_foods]
     last_fixed = FIRST + len(foods) - 1
     last = last_fixed + len(extras)
     for col, column in enumerate(COLUMNS):

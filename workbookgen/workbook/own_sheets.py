@@ -130,7 +130,7 @@ def _put_own_food(sheet: Sheet, kitchen: Kitchen, col: Mapping[str, int], row: i
         "food_refuse": (f'={number("refuse", "0", "const_refuse_max", "0")}', LOOKUP), "food_dens": (f'={number("dens", "const_density_min", "const_density_max", chr(34) * 2)}', LOOKUP),
         "food_offer1": (f"={offer}", LOOKUP), "food_offern": (f"=COUNTIF(offer_key,INDEX(offer_key,{offer}))", LOOKUP),
         "food_mfp": (f"=IF({flesh}>0,1,0)", LOOKUP), "food_heme": (f"=IF({flesh}>0,1,0)", LOOKUP),
-        "food_alg": (f'={marks}&IF({checked}="yes","","?*;")', LOOKUP), "food_diet": (f'=IF({diet}="","?",SUBSTITUTE({diet},", ",";"))', LOOKUP),
+        "food_alg": (f'={marks}&IF({checked}="yes","-;","?*;")', LOOKUP), "food_diet": (f'=IF({diet}="","?",SUBSTITUTE({diet},", ",";"))', LOOKUP),
         "food_salt": (f'={word("salt", "list_known", "unknown")}', LOOKUP), "food_sweet": (f'={word("sweet", "list_known", "unknown")}', LOOKUP),
     }
     nutrients: dict[str, Live] = {}

@@ -8,6 +8,7 @@ from workbookgen.model.tables import Nutrient
 from workbookgen.nutrition.amounts import units_offered
 from workbookgen.nutrition.kitchen import Kitchen
 from workbookgen.workbook.book import a1, block
+from workbookgen.workbook.handout_layout import HANDOUT_SECTIONS, MARK_COLUMNS, section_rows
 from workbookgen.workbook.science_layout import SCIENCE_COLUMNS, SCIENCE_SECTIONS
 from workbookgen.workbook.tables_sheet import PLATE_GROUPS
 
@@ -63,10 +64,10 @@ WORK = (
 )
 
 #: Working columns of single topics (key, heading, width, number style), laid out by their own modules.
-EXTRA_COLUMNS: tuple[tuple[str, str, float, str], ...] = (*SCIENCE_COLUMNS,)
+EXTRA_COLUMNS: tuple[tuple[str, str, float, str], ...] = (*SCIENCE_COLUMNS, *MARK_COLUMNS)
 #: Blocks of the front below the nutrient tables (key, rows with title and heading, starts a new page).
 EXTRA_SECTIONS: tuple[tuple[str, int, bool], ...] = (
-    *SCIENCE_SECTIONS,
+    *SCIENCE_SECTIONS, *HANDOUT_SECTIONS,
     ("panel", 21, True), ("hold_back", 19, False), ("about", 12, False),
 )
 CHART_ROWS = 16
@@ -84,6 +85,7 @@ class RecipeLayout:
     treatments: int
     dishes: int = 0
     is_dish: bool = False
+    section_rows: dict[str, int] = field(default_factory=dict)
     col: dict[str, int] = field(default_factory=dict)
     widths: dict[int, float] = field(default_factory=dict)
 
@@ -154,7 +156,10 @@ class RecipeLayout:
         self.pages = [self.plate_title, self.main_title, self.more_title]
         at = self.more_last + 2
         self.section: dict[str, int] = {}
-        for key, rows, new_page in EXTRA_SECTIONS:
+        for key, fixed_rows, new_page in EXTRA_SECTIONS:
+            rows = self.section_rows.get(key, fixed_rows)
+            if not rows:
+                continue
             self.section[key] = at
             if new_page:
                 self.pages.append(at)
@@ -208,4 +213,4 @@ def recipe_layout(kitchen: Kitchen, lines: int, strips: tuple[int, int], dishes:
     nutrients = kitchen.tables.nutrients
     main = tuple(n for n in nutrients if n.main)
     needed = max(MIN_LINES, lines + SPARE_LINES)
-    return RecipeLayout(nutrients, main, needed, *strips, dishes, is_dish)
+    return RecipeLayout(nutrients, main, needed, *strips, dishes, is_dish, section_rows(kitchen.safety))

@@ -12,6 +12,7 @@ from workbookgen.nutrition.kitchen import Kitchen
 from workbookgen.nutrition.label import shown
 from workbookgen.workbook.book import LOOKUP, Book, Sheet, Value, block
 from workbookgen.workbook.frame import START
+from workbookgen.workbook.handout_blocks import put_handout_blocks
 from workbookgen.workbook.recipe_about import put_about
 from workbookgen.workbook.recipe_balance import put_checks, put_plate, put_targets
 from workbookgen.workbook.recipe_hold_back import put_hold_back
@@ -61,6 +62,7 @@ def put_recipe(book: Book, kitchen: Kitchen, tab: str, lay: RecipeLayout, recipe
     put_targets(sheet, lay, recipe, analysis, by_tag)
     put_checks(sheet, lay, analysis)
     put_results(sheet, lay, analysis)
+    put_handout_blocks(sheet, lay, kitchen, recipe, analysis)
     put_panel(sheet, lay, kitchen, analysis)
     put_hold_back(sheet, lay, kitchen, analysis)
     put_about(sheet, lay, kitchen, recipe)
