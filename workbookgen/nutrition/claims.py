@@ -113,11 +113,13 @@ def judge_condition(sign: str, limit: float, measured: Measured, basis: Basis, s
 
 def combine(rule: Rule, judged: Sequence[Judged]) -> tuple[int, int]:
     """Code of a rule and the place of its governing condition: the first that fails, else the first that cannot be
-    judged, else the one that flips first. Conditions with path numbers are alternatives."""
+    judged, else the one that flips first (with alternatives the first that holds)."""
     codes = []
     for path in rule.paths:
         codes.append(min(j.code for c, j in zip(rule.conditions, judged, strict=True) if c.path in (0, path)))
     code = max(codes)
+    if code == 1 and rule.paths != (0,):
+        return code, [j.code for j in judged].index(1)
     if code == 1:
         flips = [j.flips if j.code == 1 else NEVER + 1 for j in judged]
         return code, flips.index(min(flips))

@@ -273,9 +273,10 @@ def _amount(dish: Dish, quantity: Quantity) -> Measured:
 
 def _ingredients(dish: Dish, flag: str) -> Measured:
     counted = [line for line in dish.lines if line.edible > 0]
-    yes = float(sum(flag_of(line.food, flag) == YES for line in counted))
-    open_ = [line.food.name for line in counted if flag_of(line.food, flag) == UNKNOWN]
-    return Measured(yes, yes + len(open_), short=bool(open_), decides=open_[0] if open_ else "")
+    yes = [line.food.name for line in counted if flag_of(line.food, flag) == YES]
+    unknown = [line.food.name for line in counted if flag_of(line.food, flag) == UNKNOWN]
+    named = [*yes, *unknown, ""]
+    return Measured(float(len(yes)), float(len(yes)) + len(unknown), short=bool(unknown), decides=named[0])
 
 
 def part_line(dish: Dish, tag: str) -> int | None:

@@ -17,6 +17,7 @@ from workbookgen.nutrition.kitchen import Kitchen
 from workbookgen.workbook.book import Book, block
 from workbookgen.workbook.card_tables import put_card_tables
 from workbookgen.workbook.checks_sheet import put_checks_sheet, put_disclaimer, put_sources
+from workbookgen.workbook.claims_sheet import put_claims
 from workbookgen.workbook.cooking_sheet import put_cooking
 from workbookgen.workbook.dish_rows import dish_row, keep_to_earlier
 from workbookgen.workbook.foods_sheet import FIRST, NAME_COL, ExtraFood, FoodsLayout, put_foods, put_measures
@@ -31,7 +32,7 @@ from workbookgen.workbook.stored import Disagreement, fill
 from workbookgen.workbook.tables_sheet import put_tables
 from workbookgen.workbook.write import write_book
 
-FIXED_TABS = ("Start", "Overview", "Results", "Lines", "Own foods", "Own measures", "Foods", "Measures", "Cooking", "Tables", "Safety", "Card rules", "Checks", "Sources", "Disclaimer")
+FIXED_TABS = ("Start", "Overview", "Results", "Lines", "Own foods", "Own measures", "Foods", "Measures", "Cooking", "Tables", "Claims", "Statements", "Safety", "Card rules", "Checks", "Sources", "Disclaimer")
 TAB_LENGTH = 26
 OWN_ID = "own"  # ids of foods a programme adds start so
 Progress = Callable[[str], None]
@@ -104,6 +105,8 @@ def lay_out(kitchen: Kitchen, constants: Sequence[dict[str, str]], recipes: Sequ
     for number, dish in enumerate(dish_sheets, 1):
         keep_to_earlier(book, dish.sheet, number, len(dish_sheets))
     put_tables(book, kitchen, constants)
+    if kitchen.tables.claims.statements:
+        put_claims(book, kitchen)
     put_safety(book, kitchen)
     put_card_tables(book, kitchen)
     _, failing = put_checks_sheet(book, kitchen, listed, foods)

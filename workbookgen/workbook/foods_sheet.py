@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from workbookgen.model.food import Food
+from workbookgen.nutrition.claims_measures import food_racc_g
 from workbookgen.nutrition.kitchen import Kitchen, is_water
 from workbookgen.nutrition.markers import as_told
 from workbookgen.workbook.book import Book, Sheet, Value, _Lookup, column_name
@@ -64,6 +65,7 @@ COLUMNS = (
     Column("g per ounce-equivalent", 9, "food_ozeq", "fixed n1"),
     Column("Whole grain, %", 9, "food_whole", "fixed n0"),
     Column("Protein digestibility, %", 9, "food_digest", "fixed n0"),
+    Column("Reference amount as eaten, g", 9, "food_racc", "fixed n1"),
     Column("Id", 9, "food_id", "fixed small"),
 )
 
@@ -126,7 +128,7 @@ def put_foods(book: Book, kitchen: Kitchen, offer_rows: dict[tuple[str, str], tu
     for i, food in enumerate(foods):
         measures = len(kitchen.measures_by_food.get(food.id, ()))
         offers = offer_rows[food.keep_group, food.state]
-        _put_food(sheet, FIRST + i, food, row_of, offers, (first_measure if measures else 0, measures))
+        _put_food(sheet, FIRST + i, food, row_of, offers, (first_measure if measures else 0, measures), food_racc_g(kitchen, food))
         first_measure += measures
         for offset, nutrient in enumerate(nutrients):
             value = food.values.get(nutrient.tag)
@@ -183,14 +185,14 @@ def _put_extra(sheet: Sheet, row: int, extra: ExtraFood, tags: Sequence[str], fi
 
 
 def _put_food(sheet: Sheet, row: int, food: Food, row_of: dict[str, int], offers: tuple[int, int],
-              measures: tuple[int, int]) -> None:
+              measures: tuple[int, int], racc_g: float | None) -> None:
     cells: tuple[float | int | str | None, ...] = (
         row - FIRST + 1, food.name, food.synonyms, food.group, food.state, food.role, food.source_number,
         food.source_description, food.source_id, food.provenance, food.refuse_pct, food.refuse_what, food.g_per_ml,
         offers[0], offers[1], measures[0], measures[1], row_of.get(food.counterpart_id, 0), int(is_water(food)),
         int(food.mfp), int(food.heme), food.allergens, food.diet, food.salt_ingredient, food.sugar_ingredient,
         food.cautions, food.colour, food.aisle, food.cup_eq_g, food.oz_eq_g, food.whole_grain_pct,
-        food.digestibility, food.id,
+        food.digestibility, racc_g, food.id,
     )
     for col, (value, column) in enumerate(zip(cells, COLUMNS, strict=True)):
         sheet.put(row, col, "" if value is None else value, column.style)

@@ -10,6 +10,7 @@ from workbookgen.nutrition.kitchen import Kitchen
 from workbookgen.workbook.book import a1, block
 from workbookgen.workbook.handout_layout import HANDOUT_SECTIONS, MARK_COLUMNS, section_rows
 from workbookgen.workbook.science_layout import SCIENCE_COLUMNS, SCIENCE_SECTIONS
+from workbookgen.workbook.statements_layout import STATEMENT_COLUMNS, STATEMENT_SECTIONS, statement_rows
 from workbookgen.workbook.tables_sheet import PLATE_GROUPS
 
 MIN_LINES = 30
@@ -64,11 +65,12 @@ WORK = (
 )
 
 #: Working columns of single topics (key, heading, width, number style), laid out by their own modules.
-EXTRA_COLUMNS: tuple[tuple[str, str, float, str], ...] = (*SCIENCE_COLUMNS, *MARK_COLUMNS)
+EXTRA_COLUMNS: tuple[tuple[str, str, float, str], ...] = (*SCIENCE_COLUMNS, *MARK_COLUMNS, *STATEMENT_COLUMNS)
 #: Blocks of the front below the nutrient tables (key, rows with title and heading, starts a new page).
 EXTRA_SECTIONS: tuple[tuple[str, int, bool], ...] = (
     *SCIENCE_SECTIONS, *HANDOUT_SECTIONS,
     ("panel", 21, True), ("hold_back", 19, False), ("about", 12, False),
+    *STATEMENT_SECTIONS,
 )
 CHART_ROWS = 16
 PLATE_FACTS = 4
@@ -213,4 +215,5 @@ def recipe_layout(kitchen: Kitchen, lines: int, strips: tuple[int, int], dishes:
     nutrients = kitchen.tables.nutrients
     main = tuple(n for n in nutrients if n.main)
     needed = max(MIN_LINES, lines + SPARE_LINES)
-    return RecipeLayout(nutrients, main, needed, *strips, dishes, is_dish, section_rows(kitchen.safety))
+    rows = section_rows(kitchen.safety) | statement_rows(kitchen.tables.claims)
+    return RecipeLayout(nutrients, main, needed, *strips, dishes, is_dish, rows)

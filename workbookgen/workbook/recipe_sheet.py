@@ -30,6 +30,7 @@ from workbookgen.workbook.recipe_layout import (
 from workbookgen.workbook.recipe_lines import put_lines
 from workbookgen.workbook.recipe_panel import put_panel
 from workbookgen.workbook.recipe_results import put_results, servings_cell, weight_cell
+from workbookgen.workbook.recipe_statements import put_statements
 from workbookgen.workbook.recipe_totals import put_nutrients
 from workbookgen.workbook.words import in_words, key_text, tidy
 
@@ -66,6 +67,8 @@ def put_recipe(book: Book, kitchen: Kitchen, tab: str, lay: RecipeLayout, recipe
     put_panel(sheet, lay, kitchen, analysis)
     put_hold_back(sheet, lay, kitchen, analysis)
     put_about(sheet, lay, kitchen, recipe)
+    if kitchen.tables.claims.statements:
+        put_statements(sheet, lay, kitchen, recipe, analysis)
     _put_tiles(sheet, lay, kitchen, analysis)
     _put_attention(sheet, lay)
     _put_method(sheet, lay, recipe)

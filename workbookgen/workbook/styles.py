@@ -52,6 +52,8 @@ def words(palette: Mapping[str, str], fonts: Mapping[str, Any]) -> dict[str, Loo
         "flow": {"text_wrap": True, "valign": "vcenter"},
         "small": {"font_size": fonts["size"] - 1},
         "bold": {"bold": True},
+        "struck": {"font_strikeout": True, "font_color": c["rust"]},
+        "holds": {"bold": True, "font_color": c["spruce"], "bg_color": c["leaf"]},
         "centre": {"align": "center", "indent": 0},
         "right": {"align": "right"},
         "left": {"align": "left", "indent": 1},
