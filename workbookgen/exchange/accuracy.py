@@ -19,6 +19,7 @@ from workbookgen.model.errors import BadInput
 from workbookgen.nutrition.kitchen import Kitchen
 
 LINES = ("tests", "exchange", "lines.csv")
+FRESH = ("tests", "exchange", "fresh_lines.csv")
 ANSWERS = ("tests", "outside", "published_lines.csv")
 WITHIN = 0.10  # share by which grams may be off to count as right
 SHOWN_AT_MOST = 40
@@ -79,11 +80,13 @@ def accuracy_report(
     ``BadInput`` for files that are missing or do not fit together.
     """
     drafter = LineDrafter(kitchen or load_kitchen())
-    parts = [
-        measure(
-            "Lines written for the purpose (a regression set)", read_lines(lines or _tree(LINES)), drafter
-        )
-    ]
+    if lines is not None:
+        parts = [measure(f"Lines of {lines.name}", read_lines(lines), drafter)]
+    else:
+        parts = [
+            measure("Lines written for the purpose (a regression set)", read_lines(_tree(LINES)), drafter),
+            measure("Lines written later, answers settled first", read_lines(_tree(FRESH)), drafter),
+        ]
     if published is not None:
         expected = read_published(published, answers or _tree(ANSWERS))
         parts.append(measure(f"Ingredient descriptions of {published.name}", expected, drafter))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import sys
 import unicodedata
 from collections.abc import Callable
@@ -19,8 +20,9 @@ from workbookgen.exchange.parsed import ParsedLine
 from workbookgen.exchange.raw import RawRecipe
 from workbookgen.exchange.sources import read_source
 from workbookgen.model.errors import BadInput
-from workbookgen.model.recipe import Note, Recipe
+from workbookgen.model.recipe import IngredientLine, Note, Recipe
 from workbookgen.nutrition.kitchen import Kitchen
+from workbookgen.recipes.load import load_recipe
 from workbookgen.recipes.save import save_recipe
 from workbookgen.recipes.text import LONGEST_TEXT, LONGEST_TITLE, clean
 
@@ -28,6 +30,7 @@ Answer = Callable[[str], str]
 SERVINGS_UNTOLD = (
     "The source does not tell the servings; 1 was written. Change it before you use any figure per serving."
 )
+AS_WRITTEN = re.compile(r"\(as written: (.*)\)$", re.S)
 MOST_MINUTES = 10_080.0  # a week, as in recipe files
 
 
@@ -206,6 +209,33 @@ def report(draft: Draft, source: str, out: str, asked: bool = False) -> str:
             f"  {len(raw)} raw, dry or frozen foods stand without a treatment: name how they are cooked."
         )
     return "\n".join(rows)
+
+
+def learn_file(recipe: Path, choices: Path | None = None, kitchen: Kitchen | None = None) -> str:
+    """Learn from a drafted recipe file whose lines a person has decided; returns what was learned.
+
+    A decided line is one without ``review`` whose note still ends with "(as written: ...)". ``choices`` is
+    the file of decisions (``choices.txt`` beside the recipe when None). Raises ``BadInput``.
+    """
+    drafter = LineDrafter(kitchen or load_kitchen())
+    path = choices if choices is not None else recipe.parent / FILE_NAME
+    drafter.choices = load_choices(path, drafter.matcher.by_name)
+    by_text: dict[str, list[IngredientLine]] = {}
+    for line in load_recipe(recipe).lines:
+        written = AS_WRITTEN.search(line.note)
+        if written:
+            by_text.setdefault(written[1], []).append(line)
+    fresh = LineDrafter(drafter.kitchen)
+    for text, lines in by_text.items():
+        drafted = [d for d in draft_line(text, fresh) if d.line.review]
+        if len(drafted) != len(lines):
+            continue  # lines were added or taken out: which is which is not certain
+        for line, one in zip(lines, drafted, strict=True):
+            if not line.review and not one.food_settled and line.food in drafter.matcher.by_name:
+                drafter.choices.learn(one.key, line.food)
+    save_choices(path, drafter.choices)
+    learned = [f"  {words} -> {food}" for words, food in sorted(drafter.choices.new.items())]
+    return "\n".join([f"{recipe.name}: {len(learned)} decisions learned.", *learned])
 
 
 def draft_line(text: str, drafter: LineDrafter) -> tuple[DraftedLine, ...]:

@@ -16,7 +16,7 @@ from workbookgen.exchange.match import Found, Matcher, Query
 from workbookgen.exchange.measure_choice import DRAINED_STATES, choose_measure
 from workbookgen.exchange.measured import Kit, Measured, amount_words
 from workbookgen.exchange.parsed import ParsedLine
-from workbookgen.exchange.treatments import guess_treatment, load_treatment_words
+from workbookgen.exchange.treatments import guess_treatment, load_treatment_words, water_fate
 from workbookgen.model.food import Food
 from workbookgen.model.recipe import IngredientLine
 from workbookgen.nutrition.amounts import edible_grams
@@ -41,6 +41,7 @@ UNDECIDED = {
     )
 }
 UNKNOWN = "?"
+WATER_AISLE = "Water"
 LARGER = {"g": "kg", "mL": "L"}
 _ALIKE = {
     "energy_kcal": "ENERC_KCAL",
@@ -203,8 +204,12 @@ class LineDrafter:
         )
         if treatment != NO_TREATMENT:
             remarks.append(f"treatment guessed: {treatment}")
+        water = water_fate(parsed.text, self.words) if food.aisle == WATER_AISLE else ""
+        if food.aisle == WATER_AISLE and not water:
+            reasons.append('say what becomes of the water: "absorbed", "stays" or "poured off"')
         candidates = tuple(f.food.name for f in found[: int(self.sure["candidates"])])
         line = self._line(parsed, food.name, measured, treatment, candidates, reasons)
+        line = replace(line, water=water)
         grams = None
         if measured.grams is not None:
             grams = edible_grams(measured.grams, food.refuse_pct, measured.as_bought, line.share_eaten_pct)

@@ -44,19 +44,17 @@ class Speller:
     """Applies the spellings of ``same_words.csv`` to names and lines alike."""
 
     def __init__(self, words: Lexicon) -> None:
-        self._same = [
-            (re.compile(rf"(?<!\S){re.escape(flat(a))}(?!\S)"), flat(b)) for a, b in words.same_words
-        ]
+        self._same = [(f" {flat(a)} ", f" {flat(b)} ") for a, b in words.same_words]
         self.prep = frozenset(singular(w) for w in words.prep)
         self.small = words.small
 
     @lru_cache(maxsize=8192)  # noqa: B019 - one speller lives as long as the program
     def same(self, text: str) -> str:
         """``text`` in the one spelling."""
-        out = flat(text)
-        for pattern, becomes in self._same:
-            out = pattern.sub(becomes, out)
-        return out
+        out = f" {flat(text)} "
+        for words, becomes in self._same:
+            out = out.replace(words, becomes)
+        return out.strip()
 
     def tokens(self, text: str) -> tuple[str, ...]:
         """The words of ``text`` in the one spelling, without the smallest ones."""

@@ -67,6 +67,7 @@ class Lexicon:
     small: frozenset[str]
     state_tokens: frozenset[str]
     only_when_said: frozenset[str]
+    water: Mapping[str, tuple[str, ...]]
 
     def phrase(self, name: str) -> re.Pattern[str]:
         """A pattern that finds any phrase of the list ``name`` as whole words."""
@@ -108,6 +109,7 @@ def _load(data: Path) -> Lexicon:
         small=frozenset(words["matching"]["small"]),
         state_tokens=frozenset(words["matching"]["state"]),
         only_when_said=frozenset(words["pieces"]["only_when_said"]),
+        water={fate: tuple(said) for fate, said in words["water"].items()},
     )
 
 

@@ -29,7 +29,7 @@ _DIGITS = re.compile(
 # Metric words and the customary ones pint knows; its other short words mean something else in a kitchen.
 _PINT_WORDS = re.compile(
     r"(?:milli|centi|deci|deca|hecto|kilo|micro)?(?:gram|liter|litre)(?:me)?s?|[mcd]l|[cdk]g|mg|hg"
-    r"|gallons?|gals?|gills?|pecks?|stones?|drams?|fluid_drams?|bushels?",
+    r"|gallons?|gals?|gills?|pecks?|drams?|fluid_drams?|bushels?",
     re.I,
 )
 _PINT_AS = {"[mass]": ("g", "gram"), "[length] ** 3": ("mL", "milliliter")}

@@ -63,7 +63,9 @@ def read_yield(text: str) -> Yield:
     >>> read_yield("Serves 4-6").servings, read_yield("Makes 12 muffins"), read_yield("about 6 cups").cups
     (4.0, Yield(servings=12.0, cups=None, serving_text='1 muffin'), 6.0)
     """
-    serving = re.search(r"(\d+)\s*servings?\b|serv(?:es|ings?)\W*(?:about\s+)?(\d+)", text, re.I)
+    serving = re.search(
+        r"(\d+)(?:\s*(?:-|–|to)\s*\d+)?\s*servings?\b|serv(?:es|ings?)\W*(?:about\s+)?(\d+)", text, re.I
+    )
     if serving:
         return Yield(float(serving[1] or serving[2]))
     cups = _YIELD_CUPS.search(text)

@@ -59,7 +59,7 @@ def _recipes(path: Path, words: Lexicon) -> tuple[list[RawRecipe], int]:
     suffix = path.suffix.lower()
     if suffix in (".html", ".htm", ".xhtml", ".mhtml") or (suffix != ".json" and _PAGE.match(text)):
         objects, language, broken = read_page(text)
-        found = _once(list(recipes_in(objects)))
+        found = _once(list(recipes_in(objects)), by_title=True)
         for raw in found:
             raw.language = raw.language or language
         return found, broken
@@ -108,12 +108,13 @@ def _decoded(raw: bytes, name: str) -> str:
     raise BadInput(name, "the file is not UTF-8 text; save it again as UTF-8")
 
 
-def _once(found: list[RawRecipe]) -> list[RawRecipe]:
-    """Without repeats: a page often tells its recipe as JSON-LD and as microdata."""
+def _once(found: list[RawRecipe], by_title: bool = False) -> list[RawRecipe]:
+    """Without repeats; ``by_title``: a page often tells its recipe as JSON-LD and again as microdata."""
     seen: dict[tuple[str, tuple[str, ...]], RawRecipe] = {}
     for raw in found:
         lines = tuple(re.sub(r"\W+", "", t).lower() for _, t in raw.lines)
-        seen.setdefault((re.sub(r"\W+", "", raw.title).lower(), lines), raw)
+        title = re.sub(r"\W+", "", raw.title).lower()
+        seen.setdefault((title, () if by_title and title else lines), raw)
     return list(seen.values())
 
 

@@ -11,6 +11,7 @@ from workbookgen.exchange.raw import RawRecipe, Yield, minutes, read_yield
 
 MOST_DEPTH = 30
 _TAG = re.compile(r"<[^>]{0,300}>")
+_BREAK = re.compile(r"<\s*/?\s*(?:br|p|li|div|tr|h\d)\b[^>]{0,300}>", re.I)
 _INGREDIENTS = ("recipeIngredient", "ingredients", "ingredient")
 _TITLE = ("name", "title", "headline")
 _METHOD = ("recipeInstructions", "instructions", "directions", "method", "steps")
@@ -48,7 +49,9 @@ def _is_recipe(value: Mapping[str, Any]) -> bool:
 def read_object(value: Mapping[str, Any]) -> RawRecipe:
     """The recipe an object tells."""
     raw = RawRecipe(title=_text(_first(value, _TITLE)))
-    raw.lines = [pair for entry in _list(_first(value, _INGREDIENTS)) for pair in _lines(entry, "")]
+    # Older pages use "ingredients" for some or all of them; what stands in both is one line.
+    told = [entry for key in _INGREDIENTS for entry in _list(value.get(key))]
+    raw.lines = list(dict.fromkeys(pair for entry in told for pair in _lines(entry, "")))
     raw.method = [step for entry in _list(_first(value, _METHOD)) for step in _steps(entry)]
     raw.gives = _yield(_list(_first(value, _YIELD)))
     raw.prep_minutes = _time(value, "prepTime", "prep_time", "prep_minutes")
@@ -77,6 +80,11 @@ def _text(value: Any) -> str:
     return " ".join(html.unescape(_TAG.sub(" ", html.unescape(str(value)))).split())
 
 
+def _plain_lines(entry: str) -> list[str]:
+    """The lines of a text with mark-up: breaks and paragraphs part lines, other tags fall away."""
+    return html.unescape(_TAG.sub("", _BREAK.sub("\n", html.unescape(entry)))).splitlines()
+
+
 def _lines(entry: Any, section: str) -> Iterator[tuple[str, str]]:
     if isinstance(entry, Mapping):
         inner = _first(entry, ("ingredients", "items", "itemListElement"))
@@ -89,7 +97,7 @@ def _lines(entry: Any, section: str) -> Iterator[tuple[str, str]]:
         if words:
             yield section, words
     elif isinstance(entry, str):
-        for line in html.unescape(_TAG.sub("\n", entry)).splitlines():
+        for line in _plain_lines(entry):
             if line.strip():
                 yield section, " ".join(line.split())
 
@@ -123,7 +131,7 @@ def _steps(entry: Any) -> Iterator[str]:
         if words:
             yield words
     elif isinstance(entry, str):
-        for line in html.unescape(_TAG.sub("\n", entry)).splitlines():
+        for line in _plain_lines(entry):
             words = re.sub(r"^\s*(?:step\s*)?\d+\s*[.):]\s*", "", line, flags=re.I).strip()
             if words:
                 yield " ".join(words.split())

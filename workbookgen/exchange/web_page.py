@@ -19,6 +19,17 @@ _VOID = frozenset(
 _BREAKS = frozenset({"br", "p", "li", "div", "tr", "h1", "h2", "h3", "h4", "td"})
 _SOURCES = ("audio", "embed", "iframe", "img", "source", "track", "video")
 _URL_ATTRIBUTES = {"area": "href", "link": "href", "object": "data", **dict.fromkeys(_SOURCES, "src")}
+# A start tag on the left ends an open element of the first list, unless one of the second lies between
+# (HTML standard, "Optional tags").
+_IMPLIED: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
+    "li": (("li",), ("ul", "ol", "menu")),
+    "dt": (("dt", "dd"), ("dl",)),
+    "dd": (("dt", "dd"), ("dl",)),
+    "tr": (("tr",), ("table",)),
+    "td": (("td", "th"), ("tr", "table")),
+    "th": (("td", "th"), ("tr", "table")),
+    **dict.fromkeys(("p", "ul", "ol", "div", "table", "h1", "h2", "h3", "h4"), (("p",), ())),
+}
 MOST_DEPTH = 400
 
 
@@ -58,6 +69,7 @@ class _Reader(HTMLParser):
             return
         if tag in _BREAKS:
             self._say("\n")
+        self._close_implied(tag)
         item = _Item(at.get("itemtype", "")) if "itemscope" in at else None
         names = tuple(at.get("itemprop", "").split())
         simple = self._value(tag, at)
@@ -103,6 +115,16 @@ class _Reader(HTMLParser):
                     owner.properties.setdefault(name, []).append(value)
             if closed.tag == tag:
                 break
+
+    def _close_implied(self, tag: str) -> None:
+        """Ends what HTML lets a page leave open: an item before the next item, a paragraph before a block."""
+        ends, within = _IMPLIED.get(tag, ((), ()))
+        for element in reversed(self._stack):
+            if element.tag in within:
+                return
+            if element.tag in ends:
+                self.handle_endtag(element.tag)
+                return
 
     def handle_data(self, data: str) -> None:
         if self._json is not None:
