@@ -19,8 +19,8 @@ class IngredientLine:
     amount as written. ``basis`` is "edible" or "as purchased"; ``share_eaten_pct`` 100 unless part stays
     on the plate or in the pan. ``water`` (liquids only): "absorbed", "stays" or "poured off". A range
     ("2-3") keeps both ends in ``amount_low`` and ``amount_high``, and ``amount`` is the chosen one; both are
-    None for a plain amount. ``amount_text`` is "" when the file holds a bare number. ``row`` is the line of
-    the file (0 = unknown), for messages only.
+    None for a plain amount. ``amount_text`` is "" when the file holds a bare number. ``section`` is a heading
+    above this line. ``row`` is the line of the file (0 = unknown), for messages only.
     """
 
     food: str

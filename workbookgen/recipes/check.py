@@ -152,7 +152,10 @@ class _Checker:
     def dish_line(self, line: IngredientLine, place: str) -> IngredientLine:
         """A line whose food is another recipe, or nothing that is known."""
         dish = self.dishes.get(line.food.casefold())
-        if dish is None or dish.title == self.recipe.title:
+        if line.food.casefold() == self.recipe.title.casefold():
+            self.faults.add(place, "the recipe is its own ingredient; take the line out")
+            return line
+        if dish is None:
             near = "; ".join(self.lookup.nearest_foods(line.food))
             self.faults.add(place, f"no food {shown(line.food)} is known; the nearest names are: {near}")
             return line

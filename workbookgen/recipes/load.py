@@ -29,6 +29,7 @@ SETTINGS_FILE = "settings.toml"
 LEAST_SERVINGS, MOST_SERVINGS = 0.5, 1_000.0
 _LEAST, _MOST_GRAMS, _MOST_CUPS = 0.001, 1_000_000.0, 10_000.0
 _MOST_MINUTES = 10_080.0  # a week: longer times are slips
+_SAME_SERVINGS = 0.01  # cups are measured to a hundredth at best
 
 
 def load_recipe(path: Path | str) -> Recipe:
@@ -180,6 +181,11 @@ def _servings(reader: Reader) -> dict[str, Any]:
     cooked_g = read("cooked_weight_g", _LEAST, _MOST_GRAMS)
     told = count_servings(cups, serving_cups, serving_g, cup_g)
     servings = _own_servings(reader)
+    if serving_cups is not None and serving_g is not None:
+        reader.fault("serving_g", "serving_cups and serving_g tell the serving twice; take one of them out")
+    elif servings is not None and told is not None and abs(servings - told) > _SAME_SERVINGS * told:
+        what = f"servings is {servings:g}, but makes_cups and the serving give {told:g}"
+        reader.fault("servings", f"{what}; take servings out or mend it")
     if servings is None and "servings" not in reader.data:
         if told is None:
             reader.fault("servings", _servings_missing(cups, serving_g))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 import os
 import tempfile
 from collections.abc import Iterable, Mapping
@@ -167,6 +168,8 @@ def _value(value: Any) -> str:
 
 def _number(value: float) -> str:
     """The shortest digits that read back as the same float, without an exponent."""
+    if not math.isfinite(value):
+        return repr(value)
     if value.is_integer() and abs(value) < 1e15:
         return str(int(value))
     return format(Decimal(repr(value)), "f")

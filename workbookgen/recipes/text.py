@@ -66,9 +66,10 @@ def text_fault(text: str, longest: int) -> str | None:
 
 
 def shown(value: Any) -> str:
-    """``value`` as an error sentence quotes it: short, on one line, in double quotes."""
+    """``value`` as an error sentence quotes it: short and on one line, words in double quotes."""
     words = "".join(c if c.isprintable() else " " for c in _first_words(value))
-    return f'"{words[:60]}..."' if len(words) > 60 else f'"{words}"'
+    short = f"{words[:60]}..." if len(words) > 60 else words
+    return f'"{short}"' if isinstance(value, str) else short
 
 
 def _first_words(value: Any) -> str:

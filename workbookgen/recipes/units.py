@@ -209,5 +209,5 @@ def units_that_differ_from_pint(units: tuple[Unit, ...]) -> list[str]:
         if unit.name in _PINT_NAMES:
             factor = float(registry.Quantity(1, _PINT_NAMES[unit.name]).to(_PINT_BASE[unit.kind]).magnitude)
             if abs(factor - unit.factor) > 1e-9 * factor:
-                differing.append(f"{unit.name} is {unit.factor!r}, pint says {factor!r}")
+                differing.append(f"{unit.name} is {unit.factor:.12g}, pint says {factor:.12g}")
     return differing
