@@ -96,7 +96,7 @@ def test_answers_decide_the_food_and_are_remembered(source: Path, kitchen: Kitch
     assert load_recipe(out).lines[1].food == "Milk, fat free"
     assert not load_recipe(out).lines[1].review
     assert "milk -> Milk, fat free" in (source.parent / "choices.txt").read_text(encoding="utf-8")
-    draft_file(source, out, kitchen=kitchen)
+    draft_file(source, out, kitchen=kitchen, overwrite=True)
     assert load_recipe(out).lines[1].food == "Milk, fat free"
 
 
@@ -106,7 +106,9 @@ def test_a_number_chooses_and_enter_leaves_the_line_open(source: Path, kitchen: 
     second = load_recipe(out).lines[1]
     assert not second.review
     assert second.food != "Milk, whole"
-    draft_file(source, out, kitchen=kitchen, answer=lambda _: "", choices=source.parent / "other.txt")
+    draft_file(
+        source, out, kitchen=kitchen, answer=lambda _: "", choices=source.parent / "other.txt", overwrite=True
+    )
     assert load_recipe(out).lines[1].review
     assert not (source.parent / "other.txt").exists()
 
@@ -121,7 +123,7 @@ def test_decisions_in_the_edited_file_are_learned(source: Path, kitchen: Kitchen
     decided = decided[: decided.index("candidates")]
     out.write_text(text.replace(block, decided + "\n"), encoding="utf-8")
     assert "1 decisions learned" in learn_file(out, kitchen=kitchen)
-    draft_file(source, out, kitchen=kitchen)
+    draft_file(source, out, kitchen=kitchen, overwrite=True)
     assert load_recipe(out).lines[1].food == "Milk, fat free"
     assert "0 decisions learned" in learn_file(out, kitchen=kitchen)
 
@@ -136,6 +138,14 @@ def test_untold_servings_are_said_in_report_and_file(drafter: LineDrafter) -> No
 def test_a_yield_in_cups_is_said_and_not_turned_into_servings(drafter: LineDrafter) -> None:
     draft = draft_recipe(RawRecipe("Pot", [("", "1 cup kale")], gives=read_yield("6 cups")), drafter)
     assert any("6 cups" in remark for remark in draft.remarks)
+
+
+def test_a_recipe_file_is_not_overwritten_unasked(source: Path, kitchen: Kitchen) -> None:
+    out = source.with_suffix(".toml")
+    out.write_text("mine", encoding="utf-8")
+    with pytest.raises(BadInput, match="may hold decisions"):
+        draft_file(source, out, kitchen=kitchen)
+    assert out.read_text(encoding="utf-8") == "mine"
 
 
 def test_the_draft_never_replaces_its_source(source: Path, kitchen: Kitchen) -> None:

@@ -61,16 +61,22 @@ def draft_file(
     choices: Path | None = None,
     kitchen: Kitchen | None = None,
     answer: Answer | None = None,
+    overwrite: bool = False,
 ) -> str:
     """Draft the recipe in ``path`` (text, JSON, web page) to the recipe file ``out``; returns the report.
 
     Lines that are not certain carry ``review = true`` with candidates. ``ask`` asks about them on a
     terminal, and only there: in a pipe nothing is ever asked. ``which`` chooses one of several recipes.
     ``choices`` is the file of earlier decisions (``choices.txt`` beside ``out`` when None); answers are
-    added to it. ``answer`` replaces the terminal in programs. Raises ``BadInput``.
+    added to it. ``answer`` replaces the terminal in programs. A file at ``out`` stays as it is unless
+    ``overwrite`` is true. Raises ``BadInput``.
     """
     if path.resolve() == out.resolve():
         raise BadInput(out.name, "the draft would replace its own source; choose another name")
+    if out.exists() and not overwrite:
+        raise BadInput(
+            out.name, "the file exists and may hold decisions; choose another name or allow to overwrite"
+        )
     kitchen = kitchen or load_kitchen()
     drafter = LineDrafter(kitchen)
     decisions = choices if choices is not None else out.parent / FILE_NAME
@@ -88,7 +94,14 @@ def _terminal() -> Answer | None:
     """Asks on the terminal; None when input or output is not one."""
     if not (sys.stdin.isatty() and sys.stdout.isatty()):
         return None
-    return input
+
+    def answer(question: str) -> str:
+        try:
+            return input(question)
+        except EOFError:  # the reader has had enough: what is left stays under review
+            return ""
+
+    return answer
 
 
 def draft_recipe(raw: RawRecipe, drafter: LineDrafter, answer: Answer | None = None) -> Draft:
