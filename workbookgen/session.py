@@ -12,11 +12,11 @@ from workbookgen.catalogue.paths import data_path
 from workbookgen.catalogue.safety import load_safety
 from workbookgen.catalogue.tables import load_tables
 from workbookgen.model.analysis import Analysis, Settings
-from workbookgen.model.errors import BadInput, BadInputs
+from workbookgen.model.errors import BadInput
 from workbookgen.model.recipe import Recipe
 from workbookgen.nutrition.analyse import analyse_recipe
 from workbookgen.nutrition.kitchen import Kitchen, by_name
-from workbookgen.recipes.check import check_recipe
+from workbookgen.recipes.check import resolve_recipe, resolve_recipes
 from workbookgen.recipes.load import load_recipe, load_recipes
 
 DEMO_FOLDER = "demo"
@@ -42,12 +42,9 @@ def load_kitchen(foods: str = "kitchen") -> Kitchen:
 
 
 def load_checked(kitchen: Kitchen, paths: Sequence[Path]) -> list[Recipe]:
-    """Recipes of files and folders, every line understood; raises BadInputs with one sentence per fault."""
-    recipes = load_recipes(list(paths))
-    errors = [error for recipe in recipes for error in check_recipe(recipe, kitchen.table, kitchen.tables)]
-    if errors:
-        raise BadInputs(errors)
-    return recipes
+    """Recipes of files and folders, every line understood and spelled as the tables spell it; raises
+    BadInputs with one sentence per fault."""
+    return resolve_recipes(load_recipes(list(paths)), kitchen.table, kitchen.tables)
 
 
 def default_settings() -> Settings:
@@ -80,10 +77,7 @@ def build_file(paths: Sequence[Path], out: Path | None, style: Path | None, food
 
 def analyse_one(kitchen: Kitchen, path: Path) -> Analysis:
     """Analysis of one recipe file."""
-    recipe = load_recipe(path)
-    errors = check_recipe(recipe, kitchen.table, kitchen.tables)
-    if errors:
-        raise BadInputs(errors)
+    recipe = resolve_recipe(load_recipe(path), kitchen.table, kitchen.tables)
     return analyse_recipe(kitchen, recipe, default_settings())
 
 

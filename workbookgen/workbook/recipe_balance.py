@@ -61,7 +61,8 @@ def _put_group(sheet: Sheet, lay: RecipeLayout, row: int, g: int, total: str, ra
     put("treat", f'=IF({name}="","",IF({total}=0,"-",IF(ROUND({c["unit"]},9)<ROUND({c["basis"]}-set_tolerance,9),"add more",'
                  f'IF(ROUND({c["unit"]},9)>ROUND({c["basis"]}+set_tolerance,9),"more than planned","as planned"))))',
         found and found.verdict, "calc bold")
-    put("share", f'=IF({name}="","",{c["amount"]}/{c["basis"]}*100)', found and found.grams / found.target_pct * 100,
+    put("share", f'=IF({name}="","",IF({c["basis"]}=0,"",{c["amount"]}/{c["basis"]}*100))',
+        found and (found.grams / found.target_pct * 100 if found.target_pct else ""),
         "calc n0 small")
     put("water", f'=IF({name}="","",ROUND(MAX(0,({c["basis"]}/100*{total}-{c["amount"]})/(1-{c["basis"]}/100)),9))',
         found and found.add_alone, "calc n0")
