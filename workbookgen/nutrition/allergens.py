@@ -10,6 +10,7 @@ from workbookgen.model.safety import APART, EU_LIST, LISTED, Allergen, Safety
 from workbookgen.nutrition.markers import (
     ANYTHING_ELSE,
     NOT_LOOKED_AT,
+    UNKNOWN_SHOWN,
     UNKNOWN_WORD,
     allergen_markers,
     diet_words,
@@ -164,8 +165,9 @@ def _suitability(safety: Safety, number: int, lines: Sequence[LineResult]) -> Su
         if word in written
         or (word == UNKNOWN_WORD and any(w == NOT_LOOKED_AT or w not in rule.answers for w in written))
     ]
-    no = tuple(word for word in present if rule.answers[word] == "no")
-    ask = tuple(word for word in present if rule.answers[word] == "?")
+    shown = {word: UNKNOWN_SHOWN if word == UNKNOWN_WORD else word for word in present}
+    no = tuple(shown[word] for word in present if rule.answers[word] == "no")
+    ask = tuple(shown[word] for word in present if rule.answers[word] == "?")
     if no:
         return SuitabilityState(rule.name, NO, no)
     return SuitabilityState(rule.name, NOT_KNOWN if ask else YES, ask)

@@ -21,6 +21,7 @@ NOTHING = "-"
 NOT_LOOKED_AT = "?"
 UNTREATED = "!"
 UNKNOWN_WORD = "unknown"
+UNKNOWN_SHOWN = "an ingredient that does not tell"
 
 
 def line_counts(line: IngredientLine) -> bool:

@@ -35,7 +35,7 @@ ALLERGENS, CAUTIONS, KEEPING = "allergens", "cautions", "keeping"
 HANDOUT_SECTIONS: tuple[tuple[str, int, bool], ...] = (
     (ALLERGENS, 0, True),
     (CAUTIONS, 0, True),
-    (KEEPING, 0, False),
+    (KEEPING, 0, True),
 )
 FIRST_ROW = 3  # title, purpose, heads stand above the first row of a block
 
@@ -46,7 +46,7 @@ def section_rows(safety: Safety) -> dict[str, int]:
         return {}
     return {
         ALLERGENS: FIRST_ROW + len(safety.allergens) + 7 + len(safety.suitability) + 1,
-        CAUTIONS: FIRST_ROW + len(safety.cautions) + 2 + len(safety.temperatures) + 2,
+        CAUTIONS: FIRST_ROW + 1 + len(safety.cautions) + 2 + len(safety.temperatures) + 2,
         KEEPING: 6 + KEEPING_LINES + 1 + OWN_KEEPING_LINES + 1,
     }
 
@@ -100,7 +100,7 @@ class Handout:
 
     @property
     def caution_first(self) -> int:
-        return self.lay.section[CAUTIONS] + FIRST_ROW
+        return self.lay.section[CAUTIONS] + FIRST_ROW + 1  # one line more: who should ask here
 
     @property
     def caution_last(self) -> int:

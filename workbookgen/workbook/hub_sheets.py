@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from workbookgen.nutrition.kitchen import Kitchen
 from workbookgen.workbook.book import LOOKUP, Book, Sheet, Value, column_name
 from workbookgen.workbook.frame import put_frame
+from workbookgen.workbook.handout_hub import handout_heads, put_handout_row
 from workbookgen.workbook.recipe_layout import FIRST_LINE, INPUT_ROW
 from workbookgen.workbook.recipe_results import servings_cell, weight_cell
 from workbookgen.workbook.recipe_sheet import RecipeSheet
@@ -40,6 +41,7 @@ def put_results_hub(book: Book, kitchen: Kitchen, recipes: Sequence[RecipeSheet]
     ]
     for g in range(1, PLATE_GROUPS + 1):
         heads += [(f"group_{g}", f"Plate group {g}", 18), (f"share_{g}", f"Share {g}, %", 8), (f"verdict_{g}", f"Verdict {g}", 14)]
+    heads += handout_heads(kitchen.safety)
     for n in kitchen.tables.nutrients:
         heads.append(("v_" + n.tag, f"{n.name}, {n.unit} per serving", 10))
     for n in kitchen.tables.nutrients:
@@ -53,8 +55,9 @@ def put_results_hub(book: Book, kitchen: Kitchen, recipes: Sequence[RecipeSheet]
     sheet.heights[HEAD] = 54
     for i, recipe in enumerate(recipes):
         _put_result_row(sheet, col, FIRST + i, i + 1, recipe)
+        put_handout_row(sheet, col, FIRST + i, kitchen.safety, recipe)
     last = FIRST + max(len(recipes), 1) - 1
-    for key in ("title", "tab", "servings", "serving_g"):
+    for key in ("title", "tab", "servings", "serving_g", *(key for key, _, _ in handout_heads(kitchen.safety))):
         book.name_range("res_" + key, sheet, FIRST, col[key], last, col[key])
     for n in kitchen.tables.nutrients:
         for prefix in ("v_", "h_", "r_"):

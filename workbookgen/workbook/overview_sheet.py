@@ -9,6 +9,7 @@ from workbookgen.nutrition.kitchen import Kitchen
 from workbookgen.nutrition.label import shown
 from workbookgen.workbook.book import LOOKUP, Book, Sheet, Value
 from workbookgen.workbook.frame import put_frame
+from workbookgen.workbook.handout_hub import overview_formulas
 from workbookgen.workbook.hub_sheets import FIRST as HUB_FIRST
 from workbookgen.workbook.hub_sheets import Hub
 from workbookgen.workbook.recipe_sheet import RecipeSheet
@@ -33,6 +34,8 @@ def put_overview(sheet: Sheet, kitchen: Kitchen, hub: Hub, recipes: Sequence[Rec
         nutrient = kitchen.nutrient_by_tag[tag]
         heads.append((tag, f"{nutrient.name}, {nutrient.unit}", 11))
     heads += [(f"plate{g}", f"Plate group {g}", 19) for g in range(1, PLATE_SHOWN + 1)]
+    if kitchen.safety.allergens:
+        heads += [("contains", "Contains", 28), ("ask", "Who should ask first", 24)]
     heads += [("targets", "Targets met", 10), ("mend", "What to mend", 22)]
     last_col = len(heads) - 1
     put_frame(sheet, "Overview", "All recipes, figures of one serving. % DV by the reference values chosen on Start. "
@@ -77,6 +80,10 @@ def _put_row(sheet: Sheet, kitchen: Kitchen, col: dict[str, int], row: int, hub:
     for g in range(1, PLATE_SHOWN + 1):
         group, share, verdict = (ref(f"{key}_{g}") for key in ("group", "share", "verdict"))
         put(f"plate{g}", f'=IF(OR({title}="",{group}=""),"",{group}&" "&ROUND(ROUND({share},9),0)&" %: "&{verdict})', "small flow")
+    if "contains" in col:
+        formulas = overview_formulas(ref("contains"), ref("open"), ref("ask"), title)
+        put("contains", formulas[0], "small flow")
+        put("ask", formulas[1], "small flow")
     put("targets", f'=IF({title}="","",{ref("met")}&" of "&({ref("met")}+{ref("not_met")}+{ref("unsure")}))', "centre")
     put("mend", f'=IF({title}="","",IF({ref("servings")}=0,"servings missing. ","")&IF({ref("bad")}>0,{ref("bad")}&" lines to mend",""))',
         "small flow")

@@ -41,7 +41,7 @@ def _wide_heads(sheet: Sheet, h: Handout, row: int, heads: tuple[str, str, str, 
     sheet.put(row, lay.col["amount"], "", "head")
     sheet.band(row, lay.col["basis"], lay.col["dish"], "head")
     sheet.merges += [(row, lay.col["food"], row, lay.col["amount"]), (row, lay.col["basis"], row, lay.col["dish"])]
-    sheet.heights[row] = 20
+    sheet.heights[row] = 28
 
 
 def _put_row(sheet: Sheet, h: Handout, i: int, report: AllergenReport | None) -> None:
@@ -102,7 +102,7 @@ def _put_said(sheet: Sheet, h: Handout) -> None:
 
 def _sentence(sheet: Sheet, h: Handout, row: int, label: str, formula: str, value: Value | None, height: float = 30) -> None:
     lay = h.lay
-    sheet.put(row, lay.col["food"], label, "label")
+    sheet.put(row, lay.col["food"], label, "label flow")
     sheet.formula(row, lay.col["unit"], check_length(formula, lay.lines), LOOKUP if value is None else value, "calc flow")
     sheet.band(row, lay.col["unit"], lay.front_last, "calc flow")
     sheet.merges += [(row, lay.col["unit"], row, lay.front_last)]
@@ -144,7 +144,9 @@ def _put_may_contain(sheet: Sheet, h: Handout, recipe: Recipe | None) -> None:
     lay = h.lay
     row, col = h.may_input, lay.col["unit"]
     sheet.put(row - 1, col, "Your own note, such as what a factory or a shared kitchen may bring in", "hint")
-    sheet.put(row, lay.col["food"], "May contain, in your words", "label")
+    sheet.band(row - 1, col, lay.front_last, "hint")
+    sheet.merges.append((row - 1, col, row - 1, lay.front_last))
+    sheet.put(row, lay.col["food"], "May contain, in your words", "label flow")
     sheet.put(row, col, recipe.may_contain if recipe else "", "input wrap")
     sheet.band(row, col, lay.front_last, "input wrap")
     sheet.merges.append((row, col, row, lay.front_last))

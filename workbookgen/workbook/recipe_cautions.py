@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
+import math
+
 from workbookgen.nutrition.cautions import CautionReport
 from workbookgen.workbook.book import LOOKUP, Sheet, Value, a1
 from workbookgen.workbook.handout_layout import CAUTIONS, Handout
 from workbookgen.workbook.recipe_marks import check_length
+from workbookgen.workbook.safety_sheet import limit_words
 
 #: Merged columns of the front: first, last.
 WHY, TEXT = ("amount", "unit"), ("treat", "dish")
-ROW_HEIGHT, HEAT_HEIGHT = 52, 26
+HEAT_HEIGHT = 24
+#: Letters of small print on one line of the merged text, room for what set a caution off, height of a line.
+LETTERS, ROOM, LINE_HEIGHT, NARROW = 78, 40, 12.5, 13
 
 
 def put_cautions(sheet: Sheet, h: Handout, report: CautionReport | None) -> None:
@@ -21,7 +26,7 @@ def put_cautions(sheet: Sheet, h: Handout, report: CautionReport | None) -> None
     sheet.put(top + 1, 0, "Fires from ingredients and from figures of one serving. It does not know the person: the list is a "
                           "start, a clinician or dietitian has the last word. \"not known\": part of the weight has no value.", "hint")
     sheet.merges.append((top + 1, 0, top + 1, lay.front_last))
-    _heads(sheet, h, top + 2, ("No.", "Says", "Who should ask", "Because of", "Fires when", "What to know", "Source"))
+    _heads(sheet, h, top + 3, ("No.", "Says", "Who should ask", "Because of", "Fires when", "What to know", "Source"))
     for i in range(len(h.safety.cautions)):
         _put_caution(sheet, h, i, report)
     first, last = h.caution_first, h.caution_last
@@ -81,7 +86,15 @@ def _put_caution(sheet: Sheet, h: Handout, i: int, report: CautionReport | None)
     put("r_amount", f'=IF({key}="","",SUBSTITUTE(INDEX(caution_card,{no}),"{{why}}",{why}))', found.card if found else None,
         "work")
     _merge(sheet, h, row, "calc small flow")
-    sheet.heights[row] = ROW_HEIGHT
+    lines = math.ceil((len(h.safety.cautions[i].sheet) + ROOM) / LETTERS)
+    lines = max(lines, math.ceil(len(limits_of(h, i)) / NARROW), 2)
+    sheet.heights[row] = LINE_HEIGHT * lines + 3
+
+
+def limits_of(h: Handout, i: int) -> str:
+    """When the caution fires, in words, as the sheet Safety says it."""
+    units = {n.tag: n.unit for n in h.lay.nutrients}
+    return limit_words(h.safety.cautions[i], units)
 
 
 def _put_card_lines(sheet: Sheet, h: Handout, first: int, last: int, lines: list[str] | None) -> None:
@@ -101,8 +114,20 @@ def _put_titles(sheet: Sheet, h: Handout) -> None:
     rows = range(h.caution_first, h.caution_last + 1)
     pieces = "&".join(
         f'IF({a1(r, lay.col["count"])}="ask first","; "&{a1(r, lay.col["food"])},"")' for r in rows)
-    row = lay.section[CAUTIONS] + 1
+    row = lay.section[CAUTIONS] + 2
     sheet.formula(row, lay.col["r_food"], f"=MID({pieces},3,1000)", LOOKUP, "work")
+    who = lay.cell("r_food", row)
+    short = "&".join(f'IF({a1(r, lay.col["count"])}="-","",IF({a1(r, lay.col["count"])}="not known","","; "&INDEX(caution_name,{k})))'
+                     for k, r in enumerate(rows, 1))
+    sheet.formula(row, lay.col["r_unit"], f"=MID({short},3,1000)", LOOKUP, "work")
+    sheet.put(row, 0, "In this dish", "label flow")
+    sheet.blank(row, 1, "label flow")
+    sheet.merges.append((row, 0, row, 1))
+    sheet.formula(row, lay.col["food"], f'=IF({h.counted}=0,"",IF({who}="","nobody in particular by these rules",{who}))', LOOKUP,
+                  "attention flow")
+    sheet.band(row, lay.col["food"], lay.front_last, "attention flow")
+    sheet.merges.append((row, lay.col["food"], row, lay.front_last))
+    sheet.heights[row] = 42
 
 
 def _put_temperatures(sheet: Sheet, h: Handout, report: CautionReport | None) -> None:

@@ -37,7 +37,7 @@ def _put_kind(sheet: Sheet, h: Handout, recipe: Recipe | None, analysis: Analysi
     row, col = h.keep_input, lay.col["unit"]
     soup = next((k.name for k in safety.keeping if k.id == SOUP), "")
     sheet.put(row - 1, col, "Choose, or leave empty", "label")
-    sheet.put(row, lay.col["food"], "Keeps like", "label")
+    sheet.put(row, lay.col["food"], "Keeps like", "label flow")
     sheet.put(row, col, soup if recipe and recipe.soup else "", "input small")
     sheet.band(row, col, lay.col["treat"], "input small")
     sheet.merges.append((row, col, row, lay.col["treat"]))
@@ -60,7 +60,8 @@ def _put_kind(sheet: Sheet, h: Handout, recipe: Recipe | None, analysis: Analysi
                   float(safety.keeping.index(kind) + 1) if kind else LOOKUP, "work n0")
     sheet.put(row + 1, lay.col["food"], "Published guidance", "head")
     sheet.band(row + 1, lay.col["amount"], lay.front_last, "head")
-    sheet.put(h.keep_kind, lay.col["food"], "Taken as", "label")
+    sheet.merges.append((row + 1, lay.col["food"], row + 1, lay.front_last))
+    sheet.put(h.keep_kind, lay.col["food"], "Taken as", "label flow")
     sheet.formula(h.keep_kind, col, f"=INDEX(store_name,{lay.at('r_food', h.keep_kind)})", kind.name if kind else LOOKUP, "calc")
     sheet.band(h.keep_kind, col, lay.front_last, "calc")
     sheet.merges.append((h.keep_kind, col, h.keep_kind, lay.front_last))
@@ -72,7 +73,7 @@ def _put_published(sheet: Sheet, h: Handout, analysis: Analysis | None) -> None:
     lines = keeping_kind(h.safety, analysis).lines if analysis else None
     for i, (label, name) in enumerate(PUBLISHED):
         row = h.keep_first + i
-        sheet.put(row, lay.col["food"], label, "label")
+        sheet.put(row, lay.col["food"], label, "label flow")
         sheet.formula(row, lay.col["unit"], f"=INDEX({name},{number})", lines[i] if lines else LOOKUP, "calc flow")
         sheet.band(row, lay.col["unit"], lay.col["dish"], "calc flow")
         sheet.merges.append((row, lay.col["unit"], row, lay.col["dish"]))
@@ -84,7 +85,7 @@ def _put_own(sheet: Sheet, h: Handout, recipe: Recipe | None, analysis: Analysis
     """Own lines as typed, as read, and what a card prints."""
     lay = h.lay
     written = recipe.storage if recipe else ()
-    printed = keeping_lines(h.safety, analysis) if analysis else None
+    printed = [" ".join(t.split())[:LONGEST_LINE] for t in keeping_lines(h.safety, analysis)] if analysis else None
     col = lay.col["food"]
     sheet.put(h.own_head, col, "Your own keeping lines (one is enough to replace the published ones)", "head")
     sheet.band(h.own_head, col, lay.front_last, "head")

@@ -9,7 +9,7 @@ from workbookgen.model.analysis import Analysis
 from workbookgen.model.errors import BadInput
 from workbookgen.model.safety import Safety
 from workbookgen.nutrition.cautions import CautionReport, TriggerResult
-from workbookgen.nutrition.markers import line_counts
+from workbookgen.nutrition.markers import UNKNOWN_SHOWN, UNKNOWN_WORD, line_counts
 from workbookgen.workbook.book import LOOKUP, Sheet, Value, a1, block
 from workbookgen.workbook.handout_layout import MARK_COLUMNS, Handout
 from workbookgen.workbook.recipe_layout import FIRST_LINE, HEAD_ROW, RecipeLayout
@@ -120,7 +120,7 @@ def _put_words(sheet: Sheet, h: Handout) -> None:
         row = h.word_first + k
         no, mark = lay.cell("a_counts", row), lay.cell("a_marks", row)
         sheet.put(row, lay.col["a_counts"], k + 1, "work n0")
-        sheet.formula(row, lay.col["a_name"], f"=INDEX(diet_word,{no})", word, "work")
+        sheet.formula(row, lay.col["a_name"], f"=INDEX(diet_word,{no})", UNKNOWN_SHOWN if word == UNKNOWN_WORD else word, "work")
         sheet.formula(row, lay.col["a_marks"], f"=INDEX(diet_key,{no})", LOOKUP, "work")
         count = times(mark, h.all_diet)
         if row == h.word_last:

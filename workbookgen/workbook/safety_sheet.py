@@ -8,13 +8,13 @@ from collections.abc import Mapping, Sequence
 from workbookgen.model.safety import Caution, Safety, Trigger
 from workbookgen.nutrition.kitchen import Kitchen
 from workbookgen.nutrition.label import shown
-from workbookgen.nutrition.markers import NOT_LOOKED_AT, UNKNOWN_WORD, UNTREATED
+from workbookgen.nutrition.markers import NOT_LOOKED_AT, UNKNOWN_SHOWN, UNKNOWN_WORD, UNTREATED
 from workbookgen.workbook.book import Book, Sheet
 from workbookgen.workbook.frame import put_frame
 
 TAB = "Safety"
 FIRST = 4
-WIDTHS = (16, 30, 30, 46, 46, 12, 12, 12, 26, 26, 40, 10, 10)
+WIDTHS = (13, 24, 20, 36, 36, 9, 9, 8, 20, 22, 28, 8, 8)
 COMMON_PRACTICE = "common_practice"
 LETTERS_PER_WIDTH = 1.1
 Rows = Sequence[Sequence[float | int | str]]
@@ -60,12 +60,15 @@ def _block(
     sheet.put(row, 0, title, "section")
     sheet.band(row, 0, len(WIDTHS) - 1, "section")
     for col, head in enumerate(heads):
-        sheet.put(row + 1, col, head, "head")
+        if head:
+            sheet.put(row + 1, col, head, "head small")
     sheet.heights[row + 1] = 40
     first = row + 2
     for i, values in enumerate(rows):
         lines = 1
         for col, value in enumerate(values):
+            if not heads[col]:
+                continue
             style = "fixed small flow" if isinstance(value, str) else "fixed general small"
             sheet.put(first + i, col, value, style)
             if isinstance(value, str):
@@ -132,7 +135,7 @@ def _put_suitability(book: Book, sheet: Sheet, safety: Safety, row: int) -> int:
     words = safety.diet_words
     marks = [NOT_LOOKED_AT if word == UNKNOWN_WORD else word for word in words]
     rows = [
-        (f"<{mark}>", word, "", *(rule.answers[word] for rule in safety.suitability))
+        (f"<{mark}>", UNKNOWN_SHOWN if word == UNKNOWN_WORD else word, "", *(rule.answers[word] for rule in safety.suitability))
         for mark, word in zip(marks, words, strict=True)
     ]
     heads: Heads = ("Mark", "Made from", "", *(rule.name for rule in safety.suitability))
@@ -150,10 +153,11 @@ def _put_suitability(book: Book, sheet: Sheet, safety: Safety, row: int) -> int:
 def _put_cautions(book: Book, sheet: Sheet, kitchen: Kitchen, row: int) -> int:
     safety = kitchen.safety
     keys = [t.caution for t in safety.triggers]
+    units = {n.tag: n.unit for n in kitchen.tables.nutrients}
     rows = [
         (
-            c.id, c.title, c.answer, c.sheet, c.card, _last_of(keys, c.id), "", "", _sources(c),
-            _limits(kitchen, c),
+            c.id.replace("_", " "), c.title, c.answer, c.sheet, c.card, _last_of(keys, c.id), "", "", _sources(c),
+            limit_words(c, units),
         )
         for c in safety.cautions
     ]
@@ -162,7 +166,7 @@ def _put_cautions(book: Book, sheet: Sheet, kitchen: Kitchen, row: int) -> int:
         "Text on the card (empty: not printed)", "Last trigger", "", "", "Source", "Fires when",
     )  # fmt: skip
     names = {
-        1: "caution_title", 2: "caution_answer", 3: "caution_sheet", 4: "caution_card", 5: "caution_last",
+        0: "caution_name", 1: "caution_title", 2: "caution_answer", 3: "caution_sheet", 4: "caution_card", 5: "caution_last",
         8: "caution_source", 9: "caution_limit",
     }  # fmt: skip
     row = _block(book, sheet, row, "Who should ask first: cautions", heads, rows, names)
@@ -211,15 +215,15 @@ def _sources(caution: Caution) -> str:
     return "; ".join([*advice, *limits])
 
 
-def _limits(kitchen: Kitchen, caution: Caution) -> str:
-    """Limits of a caution in words: "more than 200 mg potassium"."""
-    signs = {">": "more than", ">=": "from", "<=": "up to"}
+def limit_words(caution: Caution, units: Mapping[str, str]) -> str:
+    """When a caution fires, in words: "potassium over 200 mg". ``units`` gives the unit of each nutrient."""
+    signs = {">": "over", ">=": "from", "<=": "up to"}
     parts = []
     for t in caution.triggers:
         if not t.of_nutrient:
             continue
-        unit = kitchen.nutrient_by_tag[t.key].unit
-        limit = f"{signs[t.sign]} {shown(t.limit, 2)}"
+        unit = units[t.key]
+        limit = f"{t.name} {signs[t.sign]} {shown(t.limit, 2)}"
         parts.append(f"{limit} % of {shown(t.per, 2)} {unit}" if t.kind == "share" else f"{limit} {unit}")
     untreated = any(t.kind == "untreated" for t in caution.triggers)
     return "; ".join(parts) or ("in it, not cooked" if untreated else "in it")
