@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from workbookgen.catalogue.constants import constant_rows, load_constants
-from workbookgen.catalogue.foods import load_foods
+from workbookgen.catalogue.foods import load_details, load_foods
 from workbookgen.catalogue.paths import data_path
 from workbookgen.catalogue.safety import load_safety
 from workbookgen.catalogue.tables import load_tables
@@ -38,7 +38,10 @@ def load_kitchen(foods: str = "kitchen") -> Kitchen:
         raise BadInput("--foods", f"there is no food table '{foods}'; use kitchen or usda")
     tables = load_tables()
     safety = load_safety(tables.sources, tables.nutrients)
-    return Kitchen(by_name(load_foods(foods)), tables, load_constants(), safety=safety)  # type: ignore[arg-type]
+    table = load_foods(foods)
+    if foods == "kitchen":
+        table = replace(table, details=load_details())
+    return Kitchen(by_name(table), tables, load_constants(), safety=safety)  # type: ignore[arg-type]
 
 
 def load_checked(kitchen: Kitchen, paths: Sequence[Path]) -> list[Recipe]:

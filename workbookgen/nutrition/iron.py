@@ -92,6 +92,8 @@ def iron_line(iron: Mapping[str, Figure], line: LineResult) -> IronLine:
 
     Heme iron is a fixed share of the iron of meat, fish and poultry (Monsen et al. 1978).
     """
+    if line.source_grams == 0:
+        return IronLine(0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
     total = line.values["FE"]
     share = iron["heme_share"].value / 100 if line.source_food.heme else 0.0
     raw = cooked = 0.0

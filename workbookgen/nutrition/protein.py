@@ -97,6 +97,8 @@ def amino_mg(values: Mapping[str, float | None]) -> dict[str, float] | None:
 
 def protein_line(kitchen: Kitchen, line: LineResult) -> ProteinLine:
     """Protein and amino acids of one line."""
+    if line.source_grams == 0:
+        return ProteinLine(0.0, 0.0, 0.0, 0.0, 0.0, {})
     total = line.values["PROCNT"]
     amino = amino_mg({tag: line.values[tag] for tag in AMINO_TAGS})
     food, c = line.source_food, kitchen.constants
@@ -129,7 +131,7 @@ def score(mg: Mapping[str, float], protein_g: float, pattern: ProteinPattern) ->
 
 
 def _sums(lines: Sequence[ProteinLine]) -> tuple[dict[str, float], float]:
-    counted = [x for x in lines if x.amino]
+    counted = [x for x in lines if x.reference > 0]
     return {amino: sum(x.amino[amino] for x in counted) for amino in AMINO}, sum(x.reference for x in counted)
 
 

@@ -23,6 +23,7 @@ from workbookgen.workbook.dish_rows import dish_row, keep_to_earlier
 from workbookgen.workbook.foods_sheet import FIRST, NAME_COL, ExtraFood, FoodsLayout, put_foods, put_measures
 from workbookgen.workbook.hub_sheets import MOST_SLOTS, put_lines_hub, put_results_hub
 from workbookgen.workbook.own_sheets import put_own_foods, put_own_measures
+from workbookgen.workbook.methods_sheet import put_methods, put_ranges
 from workbookgen.workbook.overview_sheet import add_overview, put_overview
 from workbookgen.workbook.recipe_layout import recipe_layout, strip_lengths
 from workbookgen.workbook.recipe_sheet import RecipeSheet, put_recipe
@@ -32,7 +33,7 @@ from workbookgen.workbook.stored import Disagreement, fill
 from workbookgen.workbook.tables_sheet import put_tables
 from workbookgen.workbook.write import write_book
 
-FIXED_TABS = ("Start", "Overview", "Results", "Lines", "Own foods", "Own measures", "Foods", "Measures", "Cooking", "Tables", "Claims", "Statements", "Safety", "Card rules", "Checks", "Sources", "Disclaimer")
+FIXED_TABS = ("Start", "Overview", "Results", "Lines", "Own foods", "Own measures", "Foods", "Measures", "Cooking", "Tables", "Methods", "Ranges", "Claims", "Statements", "Safety", "Card rules", "Checks", "Sources", "Disclaimer")
 TAB_LENGTH = 26
 OWN_ID = "own"  # ids of foods a programme adds start so
 Progress = Callable[[str], None]
@@ -105,6 +106,8 @@ def lay_out(kitchen: Kitchen, constants: Sequence[dict[str, str]], recipes: Sequ
     for number, dish in enumerate(dish_sheets, 1):
         keep_to_earlier(book, dish.sheet, number, len(dish_sheets))
     put_tables(book, kitchen, constants)
+    put_methods(book, kitchen)
+    put_ranges(book, kitchen)
     if kitchen.tables.claims.statements:
         put_claims(book, kitchen)
     put_safety(book, kitchen)

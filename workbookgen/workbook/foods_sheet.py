@@ -65,6 +65,7 @@ COLUMNS = (
     Column("g per ounce-equivalent", 9, "food_ozeq", "fixed n1"),
     Column("Whole grain, %", 9, "food_whole", "fixed n0"),
     Column("Protein digestibility, %", 9, "food_digest", "fixed n0"),
+    Column("Protein per g of nitrogen", 9, "food_nfactor", "fixed n2"),
     Column("Reference amount as eaten, g", 9, "food_racc", "fixed n1"),
     Column("Id", 9, "food_id", "fixed small"),
 )
@@ -192,7 +193,7 @@ def _put_food(sheet: Sheet, row: int, food: Food, row_of: dict[str, int], offers
         offers[0], offers[1], measures[0], measures[1], row_of.get(food.counterpart_id, 0), int(is_water(food)),
         int(food.mfp), int(food.heme), food.allergens, food.diet, food.salt_ingredient, food.sugar_ingredient,
         food.cautions, food.colour, food.aisle, food.cup_eq_g, food.oz_eq_g, food.whole_grain_pct,
-        food.digestibility, racc_g, food.id,
+        food.digestibility, food.nitrogen_factor or None, racc_g, food.id,
     )
     for col, (value, column) in enumerate(zip(cells, COLUMNS, strict=True)):
         sheet.put(row, col, "" if value is None else value, column.style)

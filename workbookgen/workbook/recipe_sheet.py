@@ -14,8 +14,10 @@ from workbookgen.workbook.book import LOOKUP, Book, Sheet, Value, block
 from workbookgen.workbook.frame import START
 from workbookgen.workbook.handout_blocks import put_handout_blocks
 from workbookgen.workbook.recipe_about import put_about
-from workbookgen.workbook.recipe_balance import put_checks, put_plate, put_targets
+from workbookgen.workbook.recipe_balance import put_checks, put_targets
+from workbookgen.workbook.recipe_facts import put_colour_column, put_facts, put_likely_ranges, spreads_of
 from workbookgen.workbook.recipe_hold_back import put_hold_back
+from workbookgen.workbook.recipe_iron import put_iron
 from workbookgen.workbook.recipe_layout import (
     ATTENTION_ROW,
     HEAD_ROW,
@@ -29,6 +31,8 @@ from workbookgen.workbook.recipe_layout import (
 )
 from workbookgen.workbook.recipe_lines import put_lines
 from workbookgen.workbook.recipe_panel import put_panel
+from workbookgen.workbook.recipe_plate import put_plate
+from workbookgen.workbook.recipe_protein import put_protein
 from workbookgen.workbook.recipe_results import put_results, servings_cell, weight_cell
 from workbookgen.workbook.recipe_statements import put_statements
 from workbookgen.workbook.recipe_totals import put_nutrients
@@ -59,10 +63,15 @@ def put_recipe(book: Book, kitchen: Kitchen, tab: str, lay: RecipeLayout, recipe
     _put_read_head(sheet, lay, recipe)
     put_lines(sheet, lay, recipe, analysis)
     put_nutrients(sheet, lay, analysis)
-    put_plate(sheet, lay, analysis)
+    put_plate(sheet, lay, kitchen, recipe, analysis)
     put_targets(sheet, lay, recipe, analysis, by_tag)
     put_checks(sheet, lay, analysis)
     put_results(sheet, lay, analysis)
+    put_iron(sheet, lay, kitchen, recipe, analysis)
+    put_protein(sheet, lay, kitchen, recipe, analysis)
+    put_colour_column(sheet, lay, analysis)
+    put_facts(sheet, lay, kitchen, analysis)
+    put_likely_ranges(sheet, lay, kitchen, analysis, spreads_of(kitchen))
     put_handout_blocks(sheet, lay, kitchen, recipe, analysis)
     put_panel(sheet, lay, kitchen, analysis)
     put_hold_back(sheet, lay, kitchen, analysis)

@@ -12,6 +12,7 @@ SCIENCE_COLUMNS: tuple[tuple[str, str, float, str], ...] = (
     ("pl_other", "Plate group, legumes the other way", 9, "n0"),
     ("pl_cups", "Cups in the dish", 9, "n2"),
     ("pl_amount", "Amount compared on the plate", 9, "n2"),
+    ("colour", "Colour", 10, ""),
     ("fe_heme", "Heme iron, mg", 9, "n2"),
     ("fe_non", "Nonheme iron, mg", 9, "n2"),
     ("fe_raw", "Meat, fish, poultry, raw g", 9, "n1"),
