@@ -6,8 +6,8 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from recipe_texts import SOUP
 
-from workbookgen.model.errors import BadInput, BadInputs
 from workbookgen.model.food import Food, FoodTable, Measure
 from workbookgen.model.tables import (
     Nutrient,
@@ -20,15 +20,6 @@ from workbookgen.model.tables import (
     Treatment,
     Unit,
 )
-
-SOUP = """\
-title = "Soup"
-servings = 4
-
-[[ingredient]]
-food = "Kale, raw"
-amount = "3/4 cup"
-"""
 
 _FOODS = (
     Food("k1", "Kale, raw", "Vegetables", "raw", "vegetable", {}, keep_group="greens", g_per_ml=0.07),
@@ -103,8 +94,3 @@ def write(tmp_path: Path) -> Callable[..., Path]:
         return path
 
     return writer
-
-
-def sentences(error: BadInput) -> list[str]:
-    """The sentences a user sees, one for each fault."""
-    return [str(one) for one in error.errors] if isinstance(error, BadInputs) else [str(error)]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from conftest import sentences
+from recipe_texts import sentences
 
 from workbookgen.catalogue.constants import load_constants
 from workbookgen.model.errors import BadInputs

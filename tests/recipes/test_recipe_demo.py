@@ -7,7 +7,7 @@ import importlib
 import re
 
 import pytest
-from conftest import sentences
+from recipe_texts import sentences
 
 from workbookgen.catalogue.foods import load_foods
 from workbookgen.catalogue.paths import data_path, template_path

@@ -6,9 +6,9 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from conftest import SOUP, sentences
 from hypothesis import given
 from hypothesis import strategies as st
+from recipe_texts import SOUP, sentences
 
 from workbookgen.model.errors import BadInput
 from workbookgen.model.recipe import Change, IngredientLine, Note, Recipe, Review, Target, Variant
@@ -279,6 +279,10 @@ def test_a_fault_gets_one_sentence_with_its_line(old: str, new: str, sentence: s
         ),
         ('title = "A\x07"', None),
         ("x = " + "[" * 5000, ": the brackets are nested too deeply; a recipe needs two levels"),
+        (
+            "a = 1\n" + "x." * 300 + "y = 1",
+            ", line 2: too many words are joined by dots; take some of the dots out",
+        ),
         ("x = 1" + "0" * 5000, ": a number or date cannot be read; write amounts in quotes"),
     ],
 )
@@ -307,7 +311,7 @@ def test_utf8_with_and_without_byte_order_mark_and_windows_line_ends_are_read(wr
             "soup.toml, line 2: byte 0xe8 is not UTF-8 text; save the file again with the encoding UTF-8",
         ),
         (SOUP.encode("utf-16"), "soup.toml: the file is UTF-16 text; save it again with the encoding UTF-8"),
-        (b"x" * 1_000_001, "soup.toml: the file is above 1,000,000 bytes; a recipe is a short text"),
+        (b"x" * 200_001, "soup.toml: the file is above 200,000 bytes; a recipe is a short text"),
     ],
 )
 def test_another_encoding_or_a_huge_file_is_refused(raw: bytes, sentence: str, write: Write) -> None:
@@ -387,6 +391,20 @@ def test_faults_of_all_files_are_told_together(write: Write, tmp_path: Path) -> 
     with pytest.raises(BadInput) as caught:
         load_recipes([tmp_path])
     assert [said.split(",")[0].split(":")[0] for said in sentences(caught.value)] == ["a.toml", "b.toml"]
+
+
+@pytest.mark.parametrize(
+    "key", ["title", "servings", "version", "method", "soup", "makes_cups", "kind", "targets"]
+)
+def test_a_gigantic_number_is_refused_for_every_key(key: str) -> None:
+    with pytest.raises(BadInput) as caught:
+        recipe_from_text(f"{key} = 0x{'f' * 4000}", "soup.toml")
+    assert any(said.startswith("soup.toml, line 1: ") for said in sentences(caught.value))
+
+
+def test_an_unknown_key_unlike_any_other_gets_the_list_of_keys(write: Write) -> None:
+    with pytest.raises(BadInput, match='the key "colour" is not known; known keys: title, version, servings'):
+        load_recipe(write('colour = "red"\n' + SOUP))
 
 
 def test_lines_inside_long_texts_are_not_taken_for_keys() -> None:

@@ -8,9 +8,9 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from conftest import SOUP
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from recipe_texts import SOUP
 from test_recipe_load import FULL
 
 from workbookgen.model import recipe as model

@@ -29,6 +29,7 @@ SETTINGS_FILE = "settings.toml"
 LEAST_SERVINGS, MOST_SERVINGS = 0.5, 1_000.0
 _LEAST, _MOST_GRAMS, _MOST_CUPS = 0.001, 1_000_000.0, 10_000.0
 _MOST_MINUTES = 10_080.0  # a week: longer times are slips
+_MOST_VERSION = 1_000_000_000  # a date such as 20260331 fits; beyond it, write words
 _SAME_SERVINGS = 0.01  # cups are measured to a hundredth at best
 
 
@@ -106,7 +107,7 @@ def _files(paths: Iterable[Path]) -> list[Path]:
 def _recipe(reader: Reader, path: str) -> Recipe:
     reader.refuse_unknown(KEYS)
     title = reader.text("title", LONGEST_TITLE)
-    if not title and not str(reader.data.get("title", "")).strip():
+    if not title and _blank(reader.data.get("title", "")):
         reader.fault("title", 'the title is missing; write title = "..." on top')
     lines = tuple(parts.read_line(inner) for inner in _inner(reader, "ingredient"))
     if not lines and not reader.data.get("ingredient"):
@@ -143,6 +144,10 @@ def _recipe(reader: Reader, path: str) -> Recipe:
     )
 
 
+def _blank(value: Any) -> bool:
+    return isinstance(value, str) and not value.strip()
+
+
 def _inner(reader: Reader, key: str) -> list[Reader]:
     return [reader.inner(key, data, i, f"{key} {i + 1}") for i, data in enumerate(reader.tables(key))]
 
@@ -165,7 +170,7 @@ def _review(reader: Reader) -> Review:
 def _version(reader: Reader) -> str:
     """The version in words; a bare whole number is taken as words too."""
     value = reader.data.get("version", "1")
-    if isinstance(value, int) and not isinstance(value, bool):
+    if isinstance(value, int) and not isinstance(value, bool) and 0 <= value <= _MOST_VERSION:
         return str(value)
     return reader.text("version", LONGEST_NAME) or "1"
 

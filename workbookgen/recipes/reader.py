@@ -53,7 +53,7 @@ class Reader:
     def refuse_unknown(self, known: Sequence[str]) -> None:
         """Note every key that is not one of ``known``, with the nearest known one."""
         for key in [key for key in self.data if key not in known][:MOST_FAULTS]:
-            near = nearest(key, known, 1, _LIKENESS)
+            near = nearest(key, known, 1, _LIKENESS, whole=True)
             mend = f'did you mean "{near[0]}"?' if near else f"known keys: {listed(known)}"
             self.fault(key, f"the key {shown(key)} is not known; {mend}")
 

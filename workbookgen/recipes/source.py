@@ -9,10 +9,12 @@ from typing import Any
 
 from workbookgen.model.errors import BadInput
 
-LARGEST_FILE = 1_000_000
-"""Bytes: some two hundred times a long recipe, and small enough to be read at once."""
+LARGEST_FILE = 200_000
+"""Bytes: some thirty times a long recipe."""
 
 _AT = re.compile(r"\s*\(at (?:line (\d+), column (\d+)|end of document)\)$")
+# each dot of a key costs the parser memory for all dots before it, so a long chain would fill any machine
+_CHAIN = re.compile(r"""(?<![\w"'-])(?:["'\w-]+\s*\.\s*){20}""")
 _UTF16 = (b"\xff\xfe", b"\xfe\xff")
 
 
@@ -45,6 +47,10 @@ def read_text(path: Path) -> str:
 
 def parse_toml(text: str, name: str) -> dict[str, Any]:
     """The table that TOML ``text`` of the file ``name`` holds; ``BadInput`` names line and column."""
+    chain = _CHAIN.search(text)
+    if chain:
+        row = text.count("\n", 0, chain.start()) + 1
+        raise BadInput(f"{name}, line {row}", "too many words are joined by dots; take some of the dots out")
     try:
         return tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:

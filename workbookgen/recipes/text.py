@@ -88,14 +88,17 @@ def listed(words: Iterable[str]) -> str:
     return ", ".join(words)
 
 
-def nearest(word: str, known: Sequence[str], limit: int, least: float) -> list[str]:
-    """Up to ``limit`` of ``known`` most like ``word``, best first; likeness (0 to 100) from ``least`` on."""
+def nearest(word: str, known: Sequence[str], limit: int, least: float, whole: bool = False) -> list[str]:
+    """Up to ``limit`` of ``known`` most like ``word``, best first; likeness (0 to 100) from ``least`` on.
+
+    Parts of ``known`` may match too, unless ``whole`` words are to be compared.
+    """
     from rapidfuzz import fuzz, process, utils
 
     found = process.extract(
         word[:LONGEST_NAME],
         known,
-        scorer=fuzz.WRatio,
+        scorer=fuzz.ratio if whole else fuzz.WRatio,
         processor=utils.default_process,
         limit=limit,
         score_cutoff=least,
