@@ -155,7 +155,7 @@ class RecipeLayout:
         self.more_head = self.more_title + 1
         self.more_first = self.more_head + 1
         self.more_last = self.more_first + len(self.nutrients) - len(self.main) - 1
-        self.pages = [self.plate_title, self.main_title, self.more_title]
+        self.pages = [self.plate_title, self.check_title, self.main_title, self.more_title]
         at = self.more_last + 2
         self.section: dict[str, int] = {}
         for key, fixed_rows, new_page in EXTRA_SECTIONS:
