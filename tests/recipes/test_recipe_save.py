@@ -10,8 +10,7 @@ from pathlib import Path
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from recipe_texts import SOUP
-from test_recipe_load import FULL
+from recipe_texts import FULL, SOUP
 
 from workbookgen.model import recipe as model
 from workbookgen.model.errors import BadInput
