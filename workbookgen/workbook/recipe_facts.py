@@ -191,6 +191,7 @@ def put_likely_ranges(sheet: Sheet, lay: RecipeLayout, kitchen: Kitchen, analysi
     sheet.put(top + 1, 0, "", "head")
     sheet.put(top + 1, 1, "", "head")
     sheet.merges.append((top + 1, lay.col["grams"], top + 1, lay.front_last))
+    sheet.heights[top + 1] = 42
     for i, tag in enumerate(RANGE_TAGS):
         result = range_of_serving(kitchen, analysis, tag, spreads.get(tag, {})) if analysis else None
         _put_spread_column(sheet, lay, tag, result)
@@ -237,8 +238,8 @@ def _put_range(sheet: Sheet, lay: RecipeLayout, kitchen: Kitchen, row: int, tag:
         stored: Value = "" if value is None else value
         sheet.formula(row, lay.col[key], f'=IF({words}="{LIKELY}",{formula},"")', LOOKUP if result is None else stored, f"calc {style}")
     sheet.formula(row, lay.col["grams"],
-                  f'=IF({words}="{LIKELY}","about "&{in_words(low, nutrient.decimals)}&" to "&{in_words(high, nutrient.decimals)}&" {nutrient.unit} in 95 of '
-                  f'100 batches; "&ROUND(ROUND({share}*100,9),0)&" % of the amount has a printed spread","")', LOOKUP, "calc small flow")
+                  f'=IF({words}="{LIKELY}",{in_words(low, nutrient.decimals)}&" to "&{in_words(high, nutrient.decimals)}&" {nutrient.unit} '
+                  f'in about 95 of 100 batches","")', LOOKUP, "calc small flow")
     sheet.band(row, lay.col["grams"], lay.front_last, "calc")
     sheet.merges.append((row, lay.col["grams"], row, lay.front_last))
     sheet.heights[row] = 18

@@ -157,11 +157,11 @@ def _put_factors(sheet: Sheet, lay: RecipeLayout, top: int, result: IronResult |
     cooked = f"IF({servings}=0,0,SUM({lay.column('fe_cooked')})/{servings})"
     phosphorus = f"{c['phytate']}*iron_hh_phosphorus"
     rows = {
-        "phytate": ("mg phytate phosphorus", f"={phosphorus}", "=10^(-iron_hh_phytate*LOG10(1+{v}))"),
-        "vitamin C": ("mg vitamin C", f"={c['vitc']}",
+        "phytate": ("phytate P, mg", f"={phosphorus}", "=10^(-iron_hh_phytate*LOG10(1+{v}))"),
+        "vitamin C": ("vitamin C, mg", f"={c['vitc']}",
                       "=1+iron_hh_vitc_linear*{v}+LOG10({pp}+1)*iron_hh_vitc_linear*10^(iron_hh_vitc_exponent*LOG10({v}+1))"),
         "meat, fish": ("g cooked", f"={cooked}", "=1+iron_hh_meat*{v}*(1+iron_hh_meat_phytate*{pp})"),
-        "calcium": ("mg calcium", f"={c['calcium']}",
+        "calcium": ("calcium, mg", f"={c['calcium']}",
                     "=MIN(1,iron_hh_calcium_floor+iron_hh_calcium_range/(1+10^(-(iron_hh_calcium_middle-LOG10({v}+1))*iron_hh_calcium_slope)))"),
         "egg": ("eggs", f"={c['eggs']}", "=MAX(0,1-iron_hh_egg*{v})"),
         "soy protein": ("g", f"={c['soy']}", "=MAX(0,1-iron_hh_soy*{v})"),
@@ -273,6 +273,7 @@ def _put_help(sheet: Sheet, lay: RecipeLayout, top: int, result: IronResult | No
     sheet.formula(first, lay.col[NAME],
                   f'=IF({cls}="high","The highest class is reached","Either of these lifts the meal to the class "&'
                   f'IF({cls}="low","medium","high"))', LOOKUP, "calc small bold flow")
+    sheet.heights[first] = 26
     for key in (NONHEME, HEME, ABSORBED, NEED, WORDS):
         sheet.put(first, lay.col[key], "", "calc")
     rows = (

@@ -56,9 +56,9 @@ def _put_by(sheet: Sheet, lay: RecipeLayout, by: str) -> None:
     sheet.put(row, lay.col["unit"], by, "input small")
     sheet.choose_from(row, lay.col["unit"], row, lay.col["unit"], "=list_plate_by", "Compare by",
                       "weight as served, cups or energy. Empty: weight.")
-    sheet.put(row, lay.col["basis"], "weight as served, cups or energy; published plates mean the area, for which "
+    sheet.put(row, lay.col["treat"], "weight as served, cups or energy; published plates mean the area, for which "
               "cups stand best", "hint")
-    sheet.merges.append((row, lay.col["basis"], row, lay.front_last))
+    sheet.merges.append((row, lay.col["treat"], row, lay.front_last))
     sheet.heights[row] = 20
     at = block(row - 1, lay.col["unit"], row + 1, lay.col["unit"])
     number = float(list(BY_UNITS).index(by or "weight") + 1)
@@ -222,8 +222,9 @@ def _put_mend(sheet: Sheet, lay: RecipeLayout, g: int, chosen: str, balance: Pla
                   f"=IF({line}=0,0,IF({at_line['pl_amount']}>0,{at_line['grams']}/{at_line['pl_amount']},0))", LOOKUP, "work n2")
     sheet.formula(row, lay.col["unit"], f'={name}&""', LOOKUP, "calc small flow")
     sheet.put(row, lay.col["basis"], "", "calc")
-    message = (f'=IF({name}="","",IF(AND({typed}<>"",{line}=0),"not a food of this recipe",IF({line}=0,"nothing in this group: '
-               f'give it a line first",IF({ratio}=0,"this line weighs nothing",IF({at_line["pgroup"]}<>{number},'
+    quiet = f'OR({lay.cell("treat", group_row)}="as planned",{lay.cell("treat", group_row)}="-")'
+    message = (f'=IF({name}="","",IF(AND({typed}<>"",{line}=0),"not a food of this recipe",IF({line}=0,IF({quiet},"","nothing in '
+               f'this group: give it a line first"),IF({ratio}=0,"this line weighs nothing",IF({at_line["pgroup"]}<>{number},'
                f'"this line counts elsewhere","")))))')
     sheet.formula(row, lay.col["treat"], message, LOOKUP, "message")
     for key, source, value in (("share", "r_count", mend and mend.take_alone), ("water", "water", mend and mend.add_alone),

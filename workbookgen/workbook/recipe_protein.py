@@ -184,13 +184,13 @@ def _put_summary(sheet: Sheet, lay: RecipeLayout, top: int, kitchen: Kitchen, re
          r.serving_g if r else None, "n1", '=""'),
         ("Protein as nitrogen x 6.25, g", f"=IF({servings}=0,0,{everything}/{servings})", r.reference_g if r else None, "n1", '=""'),
         ("Protein with known amino acids", f"=IF({everything}=0,0,{protein}/{everything})", r.covered if r else None, "share",
-         f'=IF({enough},"","{too_little[1:-1]}: see the rule of thumb below")'),
+         f'=IF({enough},"","not enough data: see the rule below")'),
         ("Amino-acid score, chosen pattern", f'=IF({protein}=0,"-",MIN({ratios}))',
-         ("-" if none else r.chosen.score) if r else None, "n2", '="1 or more: every amino acid reaches it"'),
+         ("-" if none else r.chosen.score) if r else None, "n2", '="from 1 on every amino acid reaches it"'),
         ("Limiting amino acid", f'=IF({protein}=0,"-",INDEX({names},MATCH({at[S_SCORE]},{ratios},0)))',
-         ("-" if none else AMINO_NAMES[r.chosen.limiting]) if r else None, "small flow", '=""'),
+         ("-" if none else AMINO_NAMES[r.chosen.limiting]) if r else None, "words", ""),
         ("Complete?", f'=IF({protein}=0,"-",IF({enough},IF(ROUND({at[S_SCORE]},9)>=1,"complete","not complete"),{too_little}))',
-         r.complete if r else None, "small bold flow", '=""'),
+         r.complete if r else None, "words", ""),
         ("Score, FAO/WHO 1991", f'=IF({protein}=0,"-",MIN({rule_ratios}))',
          ("-" if r.regulation.score is None else r.regulation.score) if r else None, "n2", '="the pattern of 21 CFR 101.9(c)(7)"'),
         ("Digestibility, weighted by protein", f'=IF({protein}=0,"-",{digested}/{protein})',
@@ -199,11 +199,11 @@ def _put_summary(sheet: Sheet, lay: RecipeLayout, top: int, kitchen: Kitchen, re
         ("Corrected score, cut at 1", f'=IF({protein}=0,"-",MIN(1,{at[S_RULE]}*{at[S_DIGEST]}))',
          ("-" if r.corrected_score is None else r.corrected_score) if r else None, "n2",
          f'=IF({protein}=0,"",IF(ROUND({at[S_CORRECTED_SCORE]},9)<const_protein_source_min,"not a significant source of protein",""))'),
-        ("Corrected protein, g", f'=IF({protein}=0,"-",IF(OR({enough}=FALSE,{servings}=0),{too_little},{at[S_CORRECTED_SCORE]}*{protein}/{servings}))',
-         ("-" if none else "not enough data" if r.corrected_g is None else r.corrected_g) if r else None, "n1 bold",
-         '="counts protein with known amino acids only"'),
+        ("Corrected protein, g", f'=IF({protein}=0,"-",IF(OR({enough}=FALSE,{servings}=0),"-",{at[S_CORRECTED_SCORE]}*{protein}/{servings}))',
+         ("-" if r.corrected_g is None else r.corrected_g) if r else None, "n1 bold",
+         f'=IF({enough},"counts protein with known acids only",{too_little})'),
         ("% DV of protein, from corrected protein", f'=IF(AND(ISNUMBER({at[S_CORRECTED]}),ISNUMBER({dv})),{at[S_CORRECTED]}/{dv}*100,"-")',
-         ("-" if r.dv_pct is None else r.dv_pct) if r else None, "n0 bold", '="for label panels and protein statements"'),
+         ("-" if r.dv_pct is None else r.dv_pct) if r else None, "n0 bold", '="for label panels and statements"'),
         ("Missed most: without which line?", f"=MIN({lay.column('p_without')})", None, "n2",
          f'=IF(COUNT({lay.column("p_without")})=0,"",INDEX({lay.column("r_food")},MATCH(MIN({lay.column("p_without")}),'
          f'{lay.column("p_without")},0)))'),
@@ -214,9 +214,14 @@ def _put_summary(sheet: Sheet, lay: RecipeLayout, top: int, kitchen: Kitchen, re
         for key in ("water", "grams"):
             sheet.put(row, lay.col[key], "", "calc")
         sheet.merges.append((row, lay.col[LABEL], row, lay.col["grams"]))
-        sheet.formula(row, lay.col[VALUE], formula, LOOKUP if value is None else value, f"calc {style}")
-        sheet.formula(row, lay.col[WORDS], words, LOOKUP, "calc small flow")
-        sheet.heights[row] = 28
+        stored = LOOKUP if value is None else value
+        if style == "words":  # too long for the value column
+            sheet.put(row, lay.col[VALUE], "", "calc")
+            sheet.formula(row, lay.col[WORDS], formula, stored, "calc small bold flow")
+        else:
+            sheet.formula(row, lay.col[VALUE], formula, stored, f"calc {style} right")
+            sheet.formula(row, lay.col[WORDS], words, LOOKUP, "calc small flow")
+        sheet.heights[row] = 20
 
 
 def _put_patterns(sheet: Sheet, lay: RecipeLayout, top: int, kitchen: Kitchen, result: ProteinResult | None) -> None:
@@ -262,4 +267,4 @@ def _put_without(sheet: Sheet, lay: RecipeLayout, top: int) -> None:
         sheet.put(row, lay.col["grams"], "", "calc")
         sheet.put(row, lay.col["dish"], "", "calc")
         sheet.formula(row, lay.col["message"], f'=IF({line}=0,"",INDEX({lay.column("p_limits")},{line})&"")', LOOKUP, "calc small")
-        sheet.heights[row] = 26
+        sheet.heights[row] = 24

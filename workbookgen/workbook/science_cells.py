@@ -54,7 +54,7 @@ def put_column(sheet: Sheet, lay: RecipeLayout, key: str, head: str, formulas: S
         sheet.formula(FIRST_LINE + i, lay.col[key], formula, value, style)
 
 
-def put_text(sheet: Sheet, lay: RecipeLayout, row: int, text: str, style: str = "wrap small", letters: int = 165) -> None:
+def put_text(sheet: Sheet, lay: RecipeLayout, row: int, text: str, style: str = "wrap small", letters: int = 190) -> None:
     """A sentence over the whole width of the front."""
     sheet.put(row, 0, text, style)
     sheet.merges.append((row, 0, row, lay.front_last))
