@@ -1,119 +1,14 @@
-"""Balance of the plate, targets and checks of a recipe sheet."""
+"""Targets and checks of a recipe sheet."""
 
 from __future__ import annotations
-
-from typing import Any
 
 from workbookgen.model.analysis import Analysis
 from workbookgen.model.recipe import Recipe
 from workbookgen.model.tables import Nutrient
-from workbookgen.workbook.book import LOOKUP, Sheet, Value, a1, block, quoted
+from workbookgen.workbook.book import LOOKUP, Sheet, Value, a1, block
 from workbookgen.workbook.recipe_layout import TARGETS, RecipeLayout
-from workbookgen.workbook.recipe_lines import lay_plate_no
 from workbookgen.workbook.recipe_results import servings_cell, weight_cell
-from workbookgen.workbook.tables_sheet import PLATE_GROUPS
 from workbookgen.workbook.words import key_text, tidy
-
-
-def put_plate(sheet: Sheet, lay: RecipeLayout, analysis: Analysis | None) -> None:
-    """Shares of the plate's groups on as-served weight, with the grams that would mend them."""
-    sheet.put(lay.plate_title, 0, "Balance of the plate, by weight as served", "section")
-    sheet.band(lay.plate_title, 0, lay.front_last, "section")
-    for key, head in (("food", "Group"), ("amount", "Grams"), ("unit", "Share of the plate, %"),
-                      ("basis", "Target, %"), ("treat", "Verdict"), ("share", "Grams / target"),
-                      ("water", "Add this alone, g"), ("grams", "Add, all groups, g"), ("dish", "Take, all groups, g"),
-                      ("message", "Words")):
-        sheet.put(lay.plate_head, lay.col[key], head, "head")
-    sheet.heights[lay.plate_head] = 30
-    grams = block(lay.plate_first, lay.col["amount"], lay.plate_last, lay.col["amount"])
-    ratios = block(lay.plate_first, lay.col["share"], lay.plate_last, lay.col["share"])
-    total = lay.at("amount", lay.plate_sum)
-    for g in range(PLATE_GROUPS):
-        _put_group(sheet, lay, lay.plate_first + g, g, total, ratios, analysis)
-    counted = sum(p.grams for p in analysis.plate) if analysis else LOOKUP
-    sheet.put(lay.plate_sum, lay.col["food"], "On the plate", "total")
-    sheet.band(lay.plate_sum, lay.col["food"], lay.front_last, "total")
-    sheet.formula(lay.plate_sum, lay.col["amount"], f"=SUM({grams})", counted, "total n0")
-    _put_weights(sheet, lay, analysis, total)
-    sheet.charts.append((lay.chart, lay.col["food"], _plate_chart(sheet, lay), {
-        "x_offset": 8, "y_offset": 4, "object_position": 1,
-        "description": "Bar chart: share of each plate group beside its target, per cent by weight as served"}))
-
-
-def _put_group(sheet: Sheet, lay: RecipeLayout, row: int, g: int, total: str, ratios: str,
-               analysis: Analysis | None) -> None:
-    found = analysis.plate[g] if analysis and g < len(analysis.plate) else None
-    empty = analysis is not None and found is None
-    c = {key: lay.cell(key, row) for key in ("food", "amount", "unit", "basis", "treat", "share", "water", "grams", "dish")}
-    at = f"({lay_plate_no(lay)}-1)*{PLATE_GROUPS}+{a1(row, 0, fix_col=True)}"
-    pgroup, dish = lay.column("pgroup"), lay.column("dish")
-    sheet.put(row, 0, g + 1, "calc small centre")
-
-    def put(key: str, formula: str, value: Value | None, style: str) -> None:
-        core = "" if empty else (value if found else None)
-        sheet.formula(row, lay.col[key], formula, LOOKUP if core is None else core, style)
-
-    name = c["food"]
-    put("food", f'=INDEX(plate_group,{at})&""', found and found.group, "calc")
-    put("basis", f'=IF({name}="","",INDEX(plate_target,{at}))', found and found.target_pct, "calc n0")
-    put("amount", f'=IF({name}="","",SUMPRODUCT(({pgroup}={a1(row, 0, fix_col=True)})*{dish}))', found and found.grams, "calc n0")
-    put("unit", f'=IF({name}="","",IF({total}=0,0,{c["amount"]}/{total}*100))', found and found.share_pct, "calc n0")
-    put("treat", f'=IF({name}="","",IF({total}=0,"-",IF(ROUND({c["unit"]},9)<ROUND({c["basis"]}-set_tolerance,9),"add more",'
-                 f'IF(ROUND({c["unit"]},9)>ROUND({c["basis"]}+set_tolerance,9),"more than planned","as planned"))))',
-        found and found.verdict, "calc bold")
-    put("share", f'=IF({name}="","",IF({c["basis"]}=0,"",{c["amount"]}/{c["basis"]}*100))',
-        found and (found.grams / found.target_pct * 100 if found.target_pct else ""),
-        "calc n0 small")
-    put("water", f'=IF({name}="","",ROUND(MAX(0,({c["basis"]}/100*{total}-{c["amount"]})/(1-{c["basis"]}/100)),9))',
-        found and found.add_alone, "calc n0")
-    put("grams", f'=IF({name}="","",ROUND({c["basis"]}/100*MAX({ratios})-{c["amount"]},9))', found and found.add_all, "calc n0")
-    put("dish", f'=IF({name}="","",ROUND({c["amount"]}-{c["basis"]}/100*MIN({ratios}),9))', found and found.take_all, "calc n0")
-    words = (f'=IF(OR({name}="",{total}=0),"",IF({c["treat"]}="as planned","",IF({c["treat"]}="add more","add about "&'
-             f'ROUND(ROUND({c["water"]},9),0)&" g of this group alone",IF(MIN({ratios})=0,"a group is empty: add to it first",'
-             f'"or take "&ROUND(ROUND({c["dish"]},9),0)&" g away"))))')
-    sheet.formula(row, lay.col["message"], words, LOOKUP, "calc small flow")
-
-
-def _put_weights(sheet: Sheet, lay: RecipeLayout, analysis: Analysis | None, total: str) -> None:
-    """Left-out weight and the weight of the finished dish."""
-    row = lay.plate_out
-    estimate = lay.at("dish", lay.total)
-    sheet.put(row, lay.col["food"], "Left out: liquids, fats, seasonings; share of the dish", "calc small flow")
-    sheet.heights[row] = 26
-    sheet.formula(row, lay.col["amount"], f"={estimate}-{total}", analysis.plate_left_out_g if analysis else LOOKUP, "calc n0")
-    share = analysis.plate_left_out_share_pct if analysis else LOOKUP
-    sheet.formula(row, lay.col["unit"], f'=IF({estimate}=0,0,{lay.cell("amount", row)}/{estimate}*100)', share, "calc n0")
-    weighed = lay.at("r_share", 3)
-    sheet.put(row, lay.col["treat"], "Finished dish weighs, g", "calc right small")
-    sheet.band(row, lay.col["basis"], lay.front_last, "calc")
-    sheet.formula(row, lay.col["dish"], f"=IF({weighed}>0,{weighed},{estimate})",
-                  analysis.cooked_weight if analysis else LOOKUP, "calc n0 bold")
-    sheet.formula(row, lay.col["message"], f'=IF({weighed}>0,"pot weighed","estimated from yields: weigh the pot")', LOOKUP,
-                  "calc small flow")
-
-
-def _plate_chart(sheet: Sheet, lay: RecipeLayout) -> Any:
-    name = quoted(sheet.name)
-
-    def cells(key: str) -> str:
-        return f"={name}!{block(lay.plate_first, lay.col[key], lay.plate_last, lay.col[key])}"
-
-    def make(workbook: Any) -> Any:
-        chart = workbook.add_chart({"type": "bar"})
-        chart.add_series({"name": "on the plate, %", "categories": cells("food"), "values": cells("unit"),
-                          "fill": {"color": "#1F4D46"}, "border": {"color": "#1F4D46"}, "gap": 60,
-                          "data_labels": {"value": True, "num_format": "0"}})
-        chart.add_series({"name": "target, %", "categories": cells("food"), "values": cells("basis"),
-                          "pattern": {"pattern": "wide_upward_diagonal", "fg_color": "#8A6512", "bg_color": "#FFFFFF"},
-                          "border": {"color": "#8A6512"}})
-        chart.set_title({"name": "Plate: share and target", "name_font": {"size": 11}})
-        chart.set_y_axis({"reverse": True})
-        chart.set_x_axis({"min": 0, "major_gridlines": {"visible": True, "line": {"color": "#B9C3C0"}}})
-        chart.set_legend({"position": "bottom"})
-        chart.set_size({"width": 1000, "height": 310})
-        return chart
-
-    return make
 
 
 def put_targets(sheet: Sheet, lay: RecipeLayout, recipe: Recipe | None, analysis: Analysis | None,
