@@ -93,7 +93,7 @@ def _rules(book: Book, sheet: Sheet, kitchen: Kitchen, plan: ClaimPlan, col: int
         ("rule_n", "Conditions", 9, [len(x.conditions) for x in r], "fixed n0 small"),
         ("rule_beside", "Sentence beside", 14, [x.disclosure for x in r], "fixed small"),
         ("rule_ok", "Figures read (1 = all)", 9, [int(x.confirmed) for x in r], "fixed n0 small"),
-        ("rule_section", "Section", 26, [joined([c.proof.section for c in x.conditions]) for x in r], "fixed small"),
+        ("rule_section", "Section", 26, [x.conditions[0].proof.section for x in r], "fixed small"),
         ("", "Source", 16, [joined([c.proof.source_id for c in x.conditions]) for x in r], "fixed small"),
         ("rule_status", "Status", 12, [joined([c.proof.status for c in x.conditions]) for x in r], "fixed small"),
     ))

@@ -12,6 +12,7 @@ from workbookgen.workbook.handout_hub import handout_heads, put_handout_row
 from workbookgen.workbook.recipe_layout import FIRST_LINE, INPUT_ROW
 from workbookgen.workbook.recipe_results import servings_cell, weight_cell
 from workbookgen.workbook.recipe_sheet import RecipeSheet
+from workbookgen.workbook.statements_hub import LINE_COLUMNS, name_statement_ranges, put_statement_row, statement_heads
 from workbookgen.workbook.tables_sheet import PLATE_GROUPS
 
 HEAD = 4
@@ -48,6 +49,7 @@ def put_results_hub(book: Book, kitchen: Kitchen, recipes: Sequence[RecipeSheet]
         heads.append(("h_" + n.tag, f"{n.name}, {n.unit} per 100 g", 10))
     for n in kitchen.tables.nutrients:
         heads.append(("r_" + n.tag, f"{n.name} reads", 9))
+    heads += statement_heads(kitchen)
     for key, head, width in heads:
         col[key] = len(col)
         sheet.put(HEAD, col[key], head, "head")
@@ -56,12 +58,14 @@ def put_results_hub(book: Book, kitchen: Kitchen, recipes: Sequence[RecipeSheet]
     for i, recipe in enumerate(recipes):
         _put_result_row(sheet, col, FIRST + i, i + 1, recipe)
         put_handout_row(sheet, col, FIRST + i, kitchen.safety, recipe)
+        put_statement_row(sheet, col, FIRST + i, kitchen, recipe)
     last = FIRST + max(len(recipes), 1) - 1
     for key in ("title", "tab", "servings", "serving_g", *(key for key, _, _ in handout_heads(kitchen.safety))):
         book.name_range("res_" + key, sheet, FIRST, col[key], last, col[key])
     for n in kitchen.tables.nutrients:
         for prefix in ("v_", "h_", "r_"):
             book.name_range(f"res_{prefix}{column_name(n.tag)}", sheet, FIRST, col[prefix + n.tag], last, col[prefix + n.tag])
+    name_statement_ranges(book, sheet, col, FIRST, last, kitchen)
     sheet.freeze = (FIRST, 3)
     sheet.landscape = True
     sheet.print_area = (0, 0, last, col[f"verdict_{PLATE_GROUPS}"])
@@ -121,7 +125,7 @@ def put_lines_hub(book: Book, recipes: Sequence[RecipeSheet]) -> Hub:
     put_frame(sheet, "Lines", "One row per recipe and ingredient line, read by sheets that add up over recipes. Nothing to type here.", 8)
     heads = (("slot", "Recipe no.", 8), ("title", "Recipe", 32), ("line", "Line", 6), ("food", "Food", 34), ("row", "Row in Foods", 8),
              ("purchased", "Weight as measured, g", 10), ("grams", "Edible weight, g", 10), ("dish", "In the dish, g", 10),
-             ("count", "Counted (1 = yes)", 8))
+             ("count", "Counted (1 = yes)", 8), *LINE_COLUMNS)
     col = {key: i for i, (key, _, _) in enumerate(heads)}
     for key, head, width in heads:
         sheet.put(HEAD, col[key], head, "head")
@@ -131,7 +135,7 @@ def put_lines_hub(book: Book, recipes: Sequence[RecipeSheet]) -> Hub:
     for slot, recipe in enumerate(recipes, 1):
         row = _put_line_rows(sheet, col, row, slot, recipe)
     last = max(row - 1, FIRST)
-    for key in ("slot", "food", "row", "purchased", "grams", "dish", "count"):
+    for key in ("slot", "food", "row", "purchased", "grams", "dish", "count", *(key for key, _, _ in LINE_COLUMNS)):
         book.name_range("line_" + key, sheet, FIRST, col[key], last, col[key])
     sheet.freeze = (FIRST, 3)
     sheet.filters = (HEAD, 0, last, len(heads) - 1)
@@ -160,4 +164,6 @@ def _put_line_rows(sheet: Sheet, col: dict[str, int], row: int, slot: int, recip
         put("grams", "grams", "n1", result.edible if result else (0.0 if analysis else None))
         put("dish", "dish", "n1", result.cooked if result else (0.0 if analysis else None))
         put("count", "r_count", "n0", None)
+        for key, _, _ in LINE_COLUMNS:
+            put(key, key, "n1", None)
     return row + lay.lines

@@ -36,6 +36,8 @@ def put_overview(sheet: Sheet, kitchen: Kitchen, hub: Hub, recipes: Sequence[Rec
     heads += [(f"plate{g}", f"Plate group {g}", 19) for g in range(1, PLATE_SHOWN + 1)]
     if kitchen.safety.allergens:
         heads += [("contains", "Contains", 28), ("ask", "Who should ask first", 24)]
+    if "say_short" in hub.col:
+        heads.append(("say_short", "Statements that hold", 44))
     heads += [("targets", "Targets met", 10), ("mend", "What to mend", 22)]
     last_col = len(heads) - 1
     put_frame(sheet, "Overview", "All recipes, figures of one serving. % DV by the reference values chosen on Start. "
@@ -84,6 +86,8 @@ def _put_row(sheet: Sheet, kitchen: Kitchen, col: dict[str, int], row: int, hub:
         formulas = overview_formulas(ref("contains"), ref("open"), ref("ask"), title)
         put("contains", formulas[0], "small flow")
         put("ask", formulas[1], "small flow")
+    if "say_short" in col:
+        put("say_short", f'=IF({title}="","",{ref("say_short")})', "small flow")
     put("targets", f'=IF({title}="","",{ref("met")}&" of "&({ref("met")}+{ref("not_met")}+{ref("unsure")}))', "centre")
     put("mend", f'=IF({title}="","",IF({ref("servings")}=0,"servings missing. ","")&IF({ref("bad")}>0,{ref("bad")}&" lines to mend",""))',
         "small flow")

@@ -414,9 +414,9 @@ class _Rows:
         if visible and decisive is not None and not decisive.missing and found is not None and found.rule is not None:
             low = found.rule.conditions[found.governing].sign in ("<=", "<")
             value = decisive.most if low and found.code == 1 else decisive.value
-            if found.judged[found.governing].code == 1 and decisive.value == 0.0 and decisive.most == 0.0:
-                value = LOOKUP
-        sheet.formula(row, lay.col["amount"], f'=IF({hidden},"",IF({basis_state}<>1,"",{shown_value}))', value, "calc n2")
+            if self.plan.said(found.statement.id, found.governing) or (decisive.code == 1 and decisive.most == 0.0):
+                value = LOOKUP  # nothing is measured, or the amount was not asked for
+        sheet.formula(row, lay.col["amount"], f'=IF({hidden},"",IF(OR({basis_state}<>1,INDEX(con_q,{con})=0),"",{shown_value}))', value, "calc n2")
         sheet.formula(row, lay.col["basis"], f'=IF({hidden},"",INDEX(con_words,{con}))', LOOKUP, "calc small flow")
         what = f'INDEX(con_what,{con})&IF(INDEX(con_b,{con})=1,""," per "&INDEX(con_on,{con}))'
         sheet.formula(row, lay.col["unit"], f'=IF({hidden},"",{what})', LOOKUP, "calc small flow")
@@ -439,7 +439,7 @@ class _Rows:
             holds = p.cell("beside", row)
         else:
             holds = '""'
-        reason = (f'=IF({verdict}="holds",{holds},IF({verdict}="figures not confirmed","a figure of the rule is only remembered: never printed",'
+        reason = (f'=IF({verdict}="holds",{holds},IF({verdict}="figures not confirmed","by remembered figures: "&IF({code}=1,"holds",IF({code}=0,"cannot be judged","fails"))&". Never printed.",'
                   f'IF({hidden},"",IF({code}=0,{unknown},IF({code}=-1,IF({stepping},INDEX(con_what,{con})&IF({q_name}="","",": "&{q_name}),"" ),"")))))')
         sheet.formula(row, lay.col["message"], reason, LOOKUP, "calc small flow")
 
@@ -455,6 +455,9 @@ class _Rows:
             above = f"{a1(p.head, p.lead[key], True, True)}:{a1(row - 1, p.lead[key], fix_col=True)}"
             sheet.formula(row, p.lead[key], f'=IF(AND({tick}=1,{test}),COUNT({above})+1,"")', LOOKUP, "work n0")
         before = "" if row == p.first else a1(row - 1, p.lead["list"], fix_col=True)
+        if self.plan.statements[self._index(row)].kind == "light":  # another word for a statement that stands above
+            sheet.formula(row, p.lead["list"], f"={before}", LOOKUP, "work")
+            return
         joined = f'IF({verdict}="holds",{words},"")' if not before else f'{before}&IF({verdict}="holds",IF({before}="","","; ")&{words},"")'
         sheet.formula(row, p.lead["list"], f"={joined}", LOOKUP, "work")
 
