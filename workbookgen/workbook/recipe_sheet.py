@@ -93,7 +93,7 @@ def _put_head(sheet: Sheet, lay: RecipeLayout, kitchen: Kitchen, recipe: Recipe 
     sheet.band(0, lay.front_last, lay.front_last, "title")
     sheet.link(1, lay.front_last, START, "Back to Start", "link")
     sheet.put(1, 0, "Change any framed yellow cell; everything else follows. Columns to the right show the working.", "purpose")
-    sheet.merges.append((1, 0, 1, lay.front_last - 1))
+    sheet.merges.append((1, 0, 1, lay.front_last - 2))
     model = kitchen.plate_model_by_id[recipe.plate_model].name if recipe and recipe.plate_model else ""
     inputs: tuple[tuple[str, str, Value, str, str], ...] = (
         ("food", "Title", recipe.title if recipe else "", "input bold", "shown on every sheet and on the card"),

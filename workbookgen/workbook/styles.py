@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from workbookgen.workbook.card_styles import card_words
+
 Look = Mapping[str, Any]
 
 
@@ -68,6 +70,7 @@ def words(palette: Mapping[str, str], fonts: Mapping[str, Any]) -> dict[str, Loo
         "general": {"num_format": "General", "align": "right"},
         "limit": {"num_format": '[>1000000]"no limit";General', "align": "right"},
         "text": {"num_format": "@"},
+        **card_words(c),
     }
 
 

@@ -1,0 +1,192 @@
+"""The page of a card: title, facts, ingredients, method, label panel, allergens, who should ask first, keeping."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from workbookgen.workbook.book import LOOKUP, Sheet, a1
+from workbookgen.workbook.card_boxes import BoxCells
+from workbookgen.workbook.card_lines import CardWork, Slot
+from workbookgen.workbook.card_panel import put_card_panel
+from workbookgen.workbook.card_plan import COLUMNS, RIGHT, CardPlan, Place, card_look, width_of
+from workbookgen.workbook.card_read import CHECK, HINT, INPUT
+from workbookgen.workbook.card_styles import size_word
+from workbookgen.workbook.fit import largest_fit
+from workbookgen.workbook.recipe_about import about_block
+from workbookgen.workbook.recipe_layout import INPUT_ROW
+from workbookgen.workbook.recipe_panel import panel_block
+from workbookgen.workbook.recipe_results import servings_cell
+from workbookgen.workbook.recipe_sheet import RecipeSheet
+from workbookgen.workbook.words import in_words
+
+TITLE_SIZES = (24.0, 22.0, 20.0, 18.0, 16.0, 14.0)
+AMOUNT, FOOD, FOOD_B, WEIGHT, GUTTER, NAME, FIGURE, SHARE = range(len(COLUMNS))
+LAST = SHARE
+NOT_GIVEN = "-"
+
+
+@dataclass(frozen=True, slots=True)
+class PageCells:
+    """What the page reads: the working, the printed rows, the boxes, the programme's words."""
+
+    work: CardWork
+    slots: list[Slot]
+    boxes: Mapping[str, BoxCells]
+    programme: Mapping[str, Any]
+
+
+def put_page(sheet: Sheet, recipe: RecipeSheet, plan: CardPlan, cells: PageCells, top: int) -> str:
+    """Lay out the page from row ``top``; returns the cell that says whether everything fits."""
+    page = card_look()["page"]
+    _put_title(sheet, recipe, plan, cells, top)
+    _put_facts(sheet, recipe, cells, top + 2)
+    grid = top + 5
+    sheet.heights[top + 4] = page["gap"]
+    for row in range(grid, grid + plan.units):
+        sheet.heights[row] = page["unit"]
+    _put_ingredients(sheet, plan, cells, grid)
+    put_card_panel(sheet, cells.work, recipe, plan, grid + plan.places["panel"].first)
+    _put_blocks(sheet, plan, cells, grid)
+    _put_footer(sheet, recipe, cells, grid + plan.units)
+    return _put_check(sheet, plan, cells)
+
+
+def merged(sheet: Sheet, row: int, col: int, last_row: int, last_col: int, style: str) -> None:
+    """One printed cell over several grid cells; its content has been put at its first cell."""
+    if (row, col) == (last_row, last_col):
+        return
+    sheet.blank(row, col, style)
+    sheet.merges.append((row, col, last_row, last_col))
+
+
+def _put_title(sheet: Sheet, recipe: RecipeSheet, plan: CardPlan, cells: PageCells, row: int) -> None:
+    page = card_look()["page"]
+    title = recipe.sheet.ref(INPUT_ROW, recipe.lay.col["r_food"])
+    known = recipe.recipe.title if recipe.recipe else ""
+    size = largest_fit(known, TITLE_SIZES, width_of("amount", "food", "food_b", "weight", "gutter", "name"), True)
+    sheet.heights |= {row: page["title"], row + 1: page["intro_line"] * plan.intro_lines}
+    style = f"band bold wrapped {size_word(size)} ind"
+    sheet.formula(row, AMOUNT, f'={title}&""', LOOKUP, style)
+    merged(sheet, row, AMOUNT, row, NAME, style)
+    sheet.put(row, FIGURE, str(cells.programme["name"]), "band right wrapped s90 ind")
+    merged(sheet, row, FIGURE, row, LAST, "band right wrapped s90 ind")
+    intro = "page italic wrapped spruce s95 ind"
+    sheet.formula(row + 1, AMOUNT, f'={cells.work.cells["intro"]}', LOOKUP, intro)
+    merged(sheet, row + 1, AMOUNT, row + 1, LAST, intro)
+
+
+def _put_facts(sheet: Sheet, recipe: RecipeSheet, cells: PageCells, row: int) -> None:
+    """Makes, one serving, hands-on and cooking time."""
+    page, lay, work = card_look()["page"], recipe.lay, cells.work
+    sheet.heights |= {row: page["fact_label"], row + 1: page["fact_value"]}
+    servings, make, scale = work.theirs(servings_cell(lay)), work.cells["make"], work.cells["scale"]
+    about, panel = about_block(lay), panel_block(lay)
+    made = (f'=IF({servings}=0,"{NOT_GIVEN}",{in_words(make, 1)}&IF({in_words(make, 1)}=1," serving"," servings")&IF(ROUND({scale},9)=1,"",'
+            f'" ("&{in_words(scale, 2)}&" times the recipe)"))')
+
+    def time(address: str) -> str:
+        return f'=IF({work.theirs(address)}="","{NOT_GIVEN}",{work.theirs(address)})'
+
+    facts = ((AMOUNT, FOOD, "Makes", made),
+             (FOOD_B, GUTTER, "One serving", f'=IF({work.theirs(panel.serving)}="","{NOT_GIVEN}",{work.theirs(panel.serving)})'),
+             (NAME, NAME, "Hands-on", time(about.prep)), (FIGURE, SHARE, "Cooking", time(about.cook)))
+    for first, last, label, formula in facts:
+        gap = " factgap" if first else ""
+        sheet.put(row, first, label, f"fact factlabel s80{gap}")
+        merged(sheet, row, first, row, last, f"fact factlabel s80{gap}")
+        sheet.formula(row + 1, first, formula, LOOKUP, f"fact factvalue shrink s105{gap}")
+        merged(sheet, row + 1, first, row + 1, last, f"fact factvalue shrink s105{gap}")
+
+
+def _put_heading(sheet: Sheet, row: int, place: Place, col: int, last: int, text: str, style: str = "chead") -> None:
+    full = f"{style} {size_word(place.size)}"
+    if text.startswith("="):
+        sheet.formula(row, col, text, LOOKUP, full)
+    else:
+        sheet.put(row, col, text, full)
+    merged(sheet, row, col, row + place.units - 1, last, full)
+
+
+def _put_ingredients(sheet: Sheet, plan: CardPlan, cells: PageCells, grid: int) -> None:
+    work, units = cells.work, plan.row_units
+    head = plan.places["ingredients_head"]
+    _put_heading(sheet, grid + head.first, head, AMOUNT, FOOD, "Ingredients")
+    made = (f'="for "&{in_words(work.cells["make"], 1)}&IF({in_words(work.cells["make"], 1)}=1," serving"," servings")'
+            f'&IF({work.cells["units"]}="metric",", metric","")')
+    note = "chead right s90"
+    sheet.formula(grid + head.first, FOOD_B, made, LOOKUP, note)
+    merged(sheet, grid + head.first, FOOD_B, grid + head.first + head.units - 1, WEIGHT, note)
+    size = size_word(plan.text)
+    for i, slot in enumerate(cells.slots):
+        row = grid + plan.places["slots"].first + i * units
+        last = row + units - 1
+        for col, end, address, style in ((AMOUNT, AMOUNT, slot.amount, f"page rule bold shrink {size}"),
+                                         (FOOD, FOOD_B, slot.text, f"page rule shrink {size}"),
+                                         (WEIGHT, WEIGHT, slot.beside, f"page rule right shrink {size_word(max(8.0, plan.text - 1))}")):
+            sheet.formula(row, col, f"={address}", LOOKUP, style)
+            merged(sheet, row, col, last, end, style)
+        sheet.conditions.append((row, AMOUNT, last, WEIGHT, {"type": "formula", "criteria": f"={slot.place}=0"}, "slotmark"))
+
+
+def _put_blocks(sheet: Sheet, plan: CardPlan, cells: PageCells, grid: int) -> None:
+    """Method, allergens, who should ask first, keeping, notes."""
+    places, boxes = plan.places, cells.boxes
+
+    def sides(place: Place) -> tuple[int, int]:
+        return (NAME, SHARE) if place.side == RIGHT else (AMOUNT, WEIGHT)
+
+    def box(key: str, style: str) -> None:
+        place = places[key]
+        first, last = sides(place)
+        row = grid + place.first
+        full = f"top {size_word(place.size)} {style}".strip()
+        sheet.formula(row, first, f"={boxes[key].text}", LOOKUP, full)
+        merged(sheet, row, first, row + place.units - 1, last, full)
+
+    def heading(key: str, text: str, style: str = "chead") -> None:
+        place = places[f"{key}_head"]
+        _put_heading(sheet, grid + place.first, place, *sides(place), text, style)
+
+    heading("method", "Method")
+    box("method", "")
+    box("under", "italic")
+    box("contains", "bold rbt rbl rbr")
+    box("rest", "rbl rbr rbb")
+    heading("ask", f'=IF({boxes["ask"].text}="","","Who should ask first")', "cask")
+    box("ask", "")
+    heading("keeping", f'=IF({boxes["keeping"].text}="","","Cook through and keep")')
+    box("keeping", "")
+    heading("notes", f'=IF({boxes["notes"].text}="","","Good to know")')
+    box("notes", "")
+
+
+def _put_footer(sheet: Sheet, recipe: RecipeSheet, cells: PageCells, row: int) -> None:
+    page, work = card_look()["page"], cells.work
+    about = about_block(recipe.lay)
+    version, reviewer, date = (work.theirs(a) for a in (about.version, about.reviewer, about.date))
+    said = (f'=IF({version}="","","Version "&{version}&". ")&IF({reviewer}="","Not reviewed yet. ","Reviewed by "&{reviewer}&'
+            f'IF({date}="",". ",", "&{date}&". "))&{work.cells["source"]}')
+    for i, (formula, style) in enumerate(((said, "foot s80 shrink"), (f'={work.words["rounding"]}', "page s80 shrink spruce"))):
+        sheet.heights[row + i] = page["footer_line"]
+        sheet.formula(row + i, AMOUNT, formula, LOOKUP, style)
+        merged(sheet, row + i, AMOUNT, row + i, LAST, style)
+
+
+def _put_check(sheet: Sheet, plan: CardPlan, cells: PageCells) -> str:
+    """Which texts are longer than their boxes, beside the inputs."""
+    work = cells.work
+    total = a1(work.last, work.col("end"), True, True)
+    names = {"method": "method", "under": "lines under the panel", "contains": "Contains line", "rest": "allergen lines",
+             "ask": "who should ask first", "keeping": "keeping", "notes": "good to know"}
+    parts = [f'IF({total}>{cells.slots[-1].number},"ingredients, ","")']
+    parts += [f'IF({box.too_long}>0,"{names[key]}, ","")' for key, box in cells.boxes.items()]
+    small = "" if plan.fits else '&"Texts are printed smaller than 8 point: shorten them. "'
+    joined = "&".join(parts)
+    formula = f'=IF({joined}="","All texts fit.","Longer than the box: "&{joined}&"shorten or rebuild.")'
+    formula = formula if plan.fits else formula + small
+    sheet.formula(INPUT, CHECK, formula, LOOKUP, "attention")
+    sheet.merges.append((INPUT, CHECK, HINT, LAST))
+    sheet.blank(INPUT, CHECK, "attention")
+    return a1(INPUT, CHECK, True, True)
