@@ -42,6 +42,10 @@ from workbookgen.workbook.words import in_words, key_text, tidy
 TILES = (("amount", "unit", "ENERC_KCAL"), ("basis", "basis", "PROCNT"), ("treat", "treat", "FIBTG"),
          ("share", "water", "NA"), ("grams", "dish", "FE"))
 
+#: Blocks a link in the head leads to.
+JUMPS = (("iron", "Iron"), ("protein", "Protein"), ("allergens", "Allergens"), ("cautions", "Ask first"), ("panel", "Label"),
+         ("says", "Statements"), ("keeping", "Keeping"))
+
 
 @dataclass(frozen=True, slots=True)
 class RecipeSheet:
@@ -81,6 +85,7 @@ def put_recipe(book: Book, kitchen: Kitchen, tab: str, lay: RecipeLayout, recipe
     _put_tiles(sheet, lay, kitchen, analysis)
     _put_attention(sheet, lay)
     _put_method(sheet, lay, recipe)
+    _put_jumps(sheet, lay)
     _put_page(sheet, lay)
     return RecipeSheet(sheet, lay, recipe, analysis)
 
@@ -229,10 +234,20 @@ def _put_method(sheet: Sheet, lay: RecipeLayout, recipe: Recipe | None) -> None:
     sheet.put(lay.method_edge, lay.col["food"], "end of the method", "edge")
 
 
+def _put_jumps(sheet: Sheet, lay: RecipeLayout) -> None:
+    """Links to the blocks further down, in the heading of the ingredients."""
+    blocks = [("Plate", lay.plate_title), ("Targets", lay.target_title), ("Nutrients", lay.main_title)]
+    blocks += [(words, lay.section[key]) for key, words in JUMPS if key in lay.section]
+    blocks.append(("Method", lay.method_title))
+    for (words, row), key in zip(blocks, ("amount", "unit", "basis", "treat", "share", "water", "grams", "dish", "message", "role", "mark",
+                                          "heading", "note"), strict=False):
+        sheet.link(HEAD_ROW - 1, lay.col[key], sheet.name, words, "section jump", f"A{row + 1}")
+
+
 def _put_page(sheet: Sheet, lay: RecipeLayout) -> None:
     sheet.landscape = True
     sheet.freeze = (ATTENTION_ROW, 0)
-    sheet.print_area = (0, 0, lay.last_row, lay.front_last)
+    sheet.print_area = (0, 0, lay.more_last, lay.front_last)  # the card prints the rest
     sheet.page_breaks = lay.pages
     verdicts = ((lay.plate_first, lay.plate_last), (lay.target_first, lay.target_last))
     for first, last in verdicts:

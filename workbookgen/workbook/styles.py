@@ -25,6 +25,7 @@ def words(palette: Mapping[str, str], fonts: Mapping[str, Any]) -> dict[str, Loo
         "titlelink": {"font_color": c["paper"], "bg_color": c["spruce"], "underline": 1, "valign": "vcenter"},
         "section": {"bold": True, "font_size": fonts["size"] + 2, "font_color": c["spruce"], "bottom": 2,
                     "bottom_color": c["spruce"]},
+        "jump": {"font_size": fonts["size"] - 1, "bold": False, "underline": 1},
         "head": {"bold": True, "bg_color": c["leaf"], "text_wrap": True, "valign": "vcenter", "border": 1,
                  "border_color": c["line"]},
         "workhead": {"bold": True, "bg_color": c["mist"], "text_wrap": True, "valign": "vcenter", "border": 1,
