@@ -25,15 +25,17 @@ from workbookgen.workbook.hub_sheets import MOST_SLOTS, put_lines_hub, put_resul
 from workbookgen.workbook.own_sheets import put_own_foods, put_own_measures
 from workbookgen.workbook.methods_sheet import put_methods, put_ranges
 from workbookgen.workbook.overview_sheet import add_overview, put_overview
+from workbookgen.workbook.partners_sheet import put_partners
 from workbookgen.workbook.recipe_layout import recipe_layout, strip_lengths
 from workbookgen.workbook.recipe_sheet import RecipeSheet, put_recipe
 from workbookgen.workbook.safety_sheet import put_safety
+from workbookgen.workbook.shares_sheet import put_shares
 from workbookgen.workbook.start_sheet import finish_start, put_start
 from workbookgen.workbook.stored import Disagreement, fill
 from workbookgen.workbook.tables_sheet import put_tables
 from workbookgen.workbook.write import write_book
 
-FIXED_TABS = ("Start", "Overview", "Results", "Lines", "Own foods", "Own measures", "Foods", "Measures", "Cooking", "Tables", "Methods", "Ranges", "Claims", "Statements", "Safety", "Card rules", "Checks", "Sources", "Disclaimer")
+FIXED_TABS = ("Start", "Overview", "Partners", "Shares", "Results", "Lines", "Own foods", "Own measures", "Foods", "Measures", "Cooking", "Tables", "Methods", "Ranges", "Claims", "Statements", "Safety", "Card rules", "Checks", "Sources", "Disclaimer")
 TAB_LENGTH = 26
 OWN_ID = "own"  # ids of foods a programme adds start so
 Progress = Callable[[str], None]
@@ -100,6 +102,8 @@ def lay_out(kitchen: Kitchen, constants: Sequence[dict[str, str]], recipes: Sequ
         hub = put_results_hub(book, kitchen, listed)
         put_lines_hub(book, listed)
         put_overview(overview, kitchen, hub, listed)
+        put_partners(book, kitchen, listed)
+        put_shares(book, kitchen, listed)
     else:
         book.sheets.remove(overview)
     foods = _put_catalogue(book, kitchen, [dish_row(d) for d in dish_sheets])
