@@ -32,6 +32,7 @@ COMPARISON = (
     "counted",
     "reference_not",
     "also",
+    "also_limit",
     "source_id",
     "section",
     "status",
@@ -102,6 +103,7 @@ def read_comparisons(
                 row.choice("counted", ("%", "points of % DV")),
                 row.cells["reference_not"],
                 row.choice("also", ALSO),
+                row.number_or_none("also_limit", 0),
                 row_proof(row, sources),
             )
         )

@@ -167,6 +167,7 @@ class Comparison:
     counted: str
     reference_not: str
     also: str
+    also_limit: float | None
     proof: Proof
 
 

@@ -13,8 +13,12 @@ from workbookgen.nutrition.kitchen import Kitchen
 from workbookgen.nutrition.label import half_up
 
 HOLDS, FAILS, CANNOT = "holds", "fails", "cannot be judged"
-MEND, NOT_KIND, NOT_DEFINED, UNCONFIRMED = ("mend the lines first", "not for this kind of dish", "not in this rule set",
-                                            "figures not confirmed")
+MEND, NOT_KIND, NOT_DEFINED, UNCONFIRMED = (
+    "mend the lines first",
+    "not for this kind of dish",
+    "not in this rule set",
+    "figures not confirmed",
+)
 NOTHING = "-"
 CODES = {HOLDS: 1, CANNOT: 0, FAILS: -1}
 WORDS = {1: HOLDS, 0: CANNOT, -1: FAILS}
@@ -131,21 +135,29 @@ def kind_of(kitchen: Kitchen, recipe: Recipe) -> DishKind:
 
 
 #: The four groups of 21 CFR 101.13(l) and (m) by role on the plate.
-FOUR_GROUPS = (("whole grain", "refined grain"), ("vegetable", "starchy vegetable", "fruit"), ("dairy",),
-               ("protein", "legume", "nuts and seeds"))
+FOUR_GROUPS = (
+    ("whole grain", "refined grain"),
+    ("vegetable", "starchy vegetable", "fruit"),
+    ("dairy",),
+    ("protein", "legume", "nuts and seeds"),
+)
 
 
 def kind_test(analysis: Analysis, kind: DishKind) -> bool:
     """Is a serving what 21 CFR 101.13(l) or (m) call a meal or main dish? Individual foods always are."""
     grams = [
-        sum(line.cooked for line in analysis.lines if line.role in roles and not line.line.garnish) / analysis.servings
+        sum(line.cooked for line in analysis.lines if line.role in roles and not line.line.garnish)
+        / analysis.servings
         for roles in FOUR_GROUPS
     ]
     if kind.portion_g == 0:
         return True
     whole = [int(half_up(g / kind.portion_g, 9)) for g in grams]
-    return (half_up(analysis.serving_g, 9) >= kind.least_serving_g and sum(whole) >= kind.portions
-            and sum(w > 0 for w in whole) >= kind.groups)
+    return (
+        half_up(analysis.serving_g, 9) >= kind.least_serving_g
+        and sum(whole) >= kind.portions
+        and sum(w > 0 for w in whole) >= kind.groups
+    )
 
 
 def racc_category(kitchen: Kitchen, text: str) -> Racc | None:
@@ -154,7 +166,9 @@ def racc_category(kitchen: Kitchen, text: str) -> Racc | None:
     for racc in kitchen.tables.claims.raccs:
         if wanted and wanted in (racc.id, racc.category.lower()):
             return racc
-    named = [(name, r) for r in kitchen.tables.claims.raccs for name in r.names if wanted.startswith(name.lower())]
+    named = [
+        (name, r) for r in kitchen.tables.claims.raccs for name in r.names if wanted.startswith(name.lower())
+    ]
     return max(named, key=lambda pair: len(pair[0]))[1] if named else None
 
 
@@ -177,8 +191,9 @@ def rule_set_of(analysis: Analysis) -> str:
     return EU if analysis.settings.reference_set == REFERENCE_SET[EU] else US
 
 
-def judge_statements(kitchen: Kitchen, analysis: Analysis, rule_set: str | None = None,
-                     dish: Dish | None = None) -> Verdicts:
+def judge_statements(
+    kitchen: Kitchen, analysis: Analysis, rule_set: str | None = None, dish: Dish | None = None
+) -> Verdicts:
     """Judge every statement of a rule set for a worked-out recipe."""
     chosen = rule_set or rule_set_of(analysis)
     recipe = analysis.recipe
@@ -235,8 +250,9 @@ class _Judge:
             measured = said(self.statement(wanted).code)
         else:
             measured = measure(self.dish, quantity, "healthy amount" if self.word == "food" else "serving")
-        return judge_condition(condition.sign, limit, measured, basis_of(self.dish, condition.basis),
-                               quantity.kind in STEPS)
+        return judge_condition(
+            condition.sign, limit, measured, basis_of(self.dish, condition.basis), quantity.kind in STEPS
+        )
 
 
 def said(code: int) -> Measured:

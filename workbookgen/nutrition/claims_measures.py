@@ -205,7 +205,11 @@ def basis_of(dish: Dish, name: str) -> Basis:
         return Basis(100 / weight, USABLE)
     if name == "100 mL":
         cup = a.recipe.cup_weight_g
-        return Basis(100 * (cup / dish.kitchen.unit_by_name["cup"].factor) / weight, USABLE) if cup else Basis(0.0, MISSING)
+        return (
+            Basis(100 * (cup / dish.kitchen.unit_by_name["cup"].factor) / weight, USABLE)
+            if cup
+            else Basis(0.0, MISSING)
+        )
     if name == "100 kcal":
         energy = a.nutrients[ENERGY].dish
         return Basis(0.0, MISSING) if dish.short(ENERGY) or energy <= 0 else Basis(100 / energy, USABLE)
@@ -255,7 +259,9 @@ def _amount(dish: Dish, quantity: Quantity) -> Measured:
     known = sum(factor * dish.analysis.nutrients[tag].dish for tag, factor in quantity.terms)
     most = known + sum(factor * dish.unknown_most(tag) for tag, factor in quantity.terms if factor > 0)
     short = any(dish.short(tag) for tag in tags)
-    unbounded = any(dish.short(tag) and (tag not in dish.bounds or factor < 0) for tag, factor in quantity.terms)
+    unbounded = any(
+        dish.short(tag) and (tag not in dish.bounds or factor < 0) for tag, factor in quantity.terms
+    )
     loose = any(dish.short(tag) and factor < 0 for tag, factor in quantity.terms)
     decides = next((name for tag in tags if (name := dish.decides(tag))), "")
     whole = 1.0

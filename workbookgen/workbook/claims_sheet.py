@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from workbookgen.model.claims import EU, EU_DISHES, REFERENCE_SET, SETS, US, US_DISHES
+from workbookgen.model.claims import EU, EU_DISHES, REFERENCE_SET, SETS, US, US_DISHES, Comparison, Condition, Quantity, Rule
+from workbookgen.nutrition.claims_compare import ALWAYS
 from workbookgen.nutrition.claims_measures import group_most
 from workbookgen.nutrition.kitchen import Kitchen
 from workbookgen.workbook.book import Book, Sheet, Value, a1
@@ -18,7 +19,9 @@ from workbookgen.workbook.claims_plan import (
     sign_number,
     steps,
 )
+from workbookgen.workbook.cooking_sheet import retention_columns
 from workbookgen.workbook.frame import put_frame
+from workbookgen.workbook.statements_layout import BOUND_TAGS
 from workbookgen.workbook.tables_sheet import FIRST as TABLES_FIRST
 
 TAB = "Claims"
@@ -38,7 +41,7 @@ def put_claims(book: Book, kitchen: Kitchen) -> Sheet:
     plan = ClaimPlan(kitchen.tables.claims)
     breaks = []
     col = 0
-    for put in (_statements, _rules, _conditions, _quantities, _dishes, _raccs, _healthy, _most, _beside):
+    for put in (_statements, _rules, _conditions, _quantities, _dishes, _raccs, _healthy, _most, _beside, _compared, _health):
         if col:
             breaks.append(col)
         col = put(book, sheet, kitchen, plan, col) + 1
@@ -81,6 +84,7 @@ def _statements(book: Book, sheet: Sheet, kitchen: Kitchen, plan: ClaimPlan, col
         ("", "Group", 18, [x.group for x in s], "fixed small"),
         ("st_words_us", "Words, US", 36, [x.words[US] for x in s], "fixed small"),
         ("st_words_eu", "Words, EU", 34, [x.words[EU] for x in s], "fixed small"),
+        ("st_pick", "Words offered", 34, [x.words[US] or x.words[EU] for x in s[: plan.shown]], "fixed small"),
         ("st_part", "Words where a named ingredient carries it", 34, [x.part_words for x in s], "fixed small"),
     ))
 
@@ -141,6 +145,20 @@ def _conditions(book: Book, sheet: Sheet, kitchen: Kitchen, plan: ClaimPlan, col
 def _quantities(book: Book, sheet: Sheet, kitchen: Kitchen, plan: ClaimPlan, col: int) -> int:
     qs = plan.quantities
 
+    number = {n.tag: i for i, n in enumerate(kitchen.tables.nutrients, 1)}
+    columns = retention_columns(kitchen)
+
+    def single(q: Quantity) -> int:
+        """The one nutrient whose amounts a reader can follow food by food."""
+        return number.get(q.terms[0][0], 0) if q.kind in ("sum", "part") and len(q.terms) == 1 else 0
+
+    def keep(q: Quantity) -> int:
+        nutrient = kitchen.nutrient_by_tag.get(q.terms[0][0]) if single(q) else None
+        return columns.index(nutrient.keep) + 1 if nutrient is not None and nutrient.keep else 0
+
+    def bound(q: Quantity) -> int:
+        return BOUND_TAGS.index(q.terms[0][0]) + 1 if single(q) and q.terms[0][0] in BOUND_TAGS else 0
+
     def factor(place: int) -> list[Value]:
         return [q.terms[place][1] if len(q.terms) > place and q.kind in ("sum", "energy share") else "" for q in qs]
 
@@ -151,6 +169,9 @@ def _quantities(book: Book, sheet: Sheet, kitchen: Kitchen, plan: ClaimPlan, col
         ("q_f1", "First factor", 9, [float(q.terms[0][0]) if q.kind == "equivalent groups" else f for q, f in zip(qs, factor(0), strict=True)],
          "fixed general small"),
         ("q_f2", "Second factor", 9, factor(1), "fixed general small"),
+        ("q_nut", "Nutrient no. (0 = several or none)", 9, [single(q) for q in qs], "fixed n0 small"),
+        ("q_keep", "Retention column (0 = nothing is lost)", 9, [keep(q) for q in qs], "fixed n0 small"),
+        ("q_bound", "Upper-bound no. (0 = none)", 9, [bound(q) for q in qs], "fixed n0 small"),
         ("", "Note", 44, [q.note for q in qs], "fixed small"),
     ))
     return col
@@ -231,3 +252,92 @@ def _beside(book: Book, sheet: Sheet, kitchen: Kitchen, plan: ClaimPlan, col: in
 
 
 
+
+
+def _compared(book: Book, sheet: Sheet, kitchen: Kitchen, plan: ClaimPlan, col: int) -> int:
+    """Comparisons, the US ones first; how many each set has stands in a table of its own."""
+    rows = [c for s in SETS for c in plan.rules.comparisons if c.rule_set == s]
+    number = {n.tag: i for i, n in enumerate(kitchen.tables.nutrients, 1)}
+
+    def tag(c: Comparison, place: int) -> str:
+        terms = plan.rules.quantities[c.quantity].terms
+        return terms[place][0] if place < len(terms) else ""
+
+    def bound(c: Comparison, place: int) -> int:
+        return BOUND_TAGS.index(tag(c, place)) + 1 if tag(c, place) in BOUND_TAGS else 0
+
+    def also(c: Comparison) -> Value:
+        return plan.number[source_id(plan, c.quantity)] if c.also == "source" else 0
+
+    col = _columns(book, sheet, col, "Comparisons with a reference dish", (
+        ("", "Rules", 7, [c.rule_set for c in rows], "fixed small"),
+        ("cmp_words", "Words", 30, [c.words for c in rows], "fixed small"),
+        ("cmp_dish", "For", 9, [c.dish for c in rows], "fixed small"),
+        ("cmp_n1", "Nutrient no.", 8, [number[tag(c, 0)] for c in rows], "fixed n0 small"),
+        ("cmp_n2", "and nutrient no.", 8, [number.get(tag(c, 1), 0) for c in rows], "fixed n0 small"),
+        ("cmp_b1", "Upper-bound no.", 8, [bound(c, 0) for c in rows], "fixed n0 small"),
+        ("cmp_b2", "and upper-bound no.", 8, [bound(c, 1) for c in rows], "fixed n0 small"),
+        ("cmp_less", "Less (1) or more (0)", 8, [int(c.change == "less") for c in rows], "fixed n0 small"),
+        ("cmp_least", "At least", 8, [c.least for c in rows], "fixed n1 small"),
+        ("cmp_pct", "% (1) or points of % DV (0)", 9, [int(c.counted == "%") for c in rows], "fixed n0 small"),
+        ("cmp_not", "The reference must not hold statement no.", 10, [plan.number.get(c.reference_not, 0) for c in rows], "fixed n0 small"),
+        ("cmp_also", "Further condition", 16, [c.also for c in rows], "fixed small"),
+        ("cmp_st", "Statement no. of the further condition", 10, [also(c) for c in rows], "fixed n0 small"),
+        ("cmp_limit", "Limit of the further condition", 10, ["" if c.also_limit is None else c.also_limit for c in rows], "fixed general small"),
+        ("cmp_section", "Section", 18, [c.proof.section for c in rows], "fixed small"),
+        ("cmp_status", "Status", 9, [c.proof.status for c in rows], "fixed small"),
+        ("cmp_note", "Note", 44, [c.proof.note for c in rows], "fixed small"),
+    )) + 1
+    counts = [sum(c.rule_set == s for c in rows) for s in SETS]
+    return _columns(book, sheet, col, "Comparisons of each set", (
+        ("cmp_first", "First row", 8, [1, 1 + counts[0]], "fixed n0 small"),
+        ("cmp_count", "Rows", 8, counts, "fixed n0 small"),
+    ))
+
+
+def source_id(plan: ClaimPlan, tag: str) -> str:
+    return f"source_{tag}" if f"source_{tag}" in plan.number else f"micro_source_{tag}"
+
+
+def health_inputs(plan: ClaimPlan) -> list[str]:
+    """Substances a person types on Statements, in order of first use."""
+    found = (c.quantity.removeprefix("input:") for _, rule in plan.rules.health for c in rule.conditions if c.quantity.startswith("input:"))
+    return list(dict.fromkeys(found))
+
+
+def health_rows(plan: ClaimPlan) -> list[tuple[int, Rule, Condition | None, str]]:
+    """(claim no., rule, condition, statement id): first, for claim 0, what every claim needs."""
+    first = plan.rules.health[0][1]
+    rows: list[tuple[int, Rule, Condition | None, str]] = [(0, first, None, s) for s in ALWAYS]
+    for i, (_, rule) in enumerate(plan.rules.health, 1):
+        rows += [(i, rule, c, c.quantity.partition(":")[2] if c.quantity.startswith("say:") else "") for c in rule.conditions]
+    return rows
+
+
+def _health(book: Book, sheet: Sheet, kitchen: Kitchen, plan: ClaimPlan, col: int) -> int:
+    claims, rows = plan.rules.health, health_rows(plan)
+    typed = health_inputs(plan)
+    words = {s.id: s.words[US] or s.words[EU] for s in plan.statements}
+
+    def what(c: Condition | None, statement: str) -> str:
+        if statement:
+            return words[statement]
+        assert c is not None
+        return f"{c.quantity.removeprefix('input:').replace('_', ' ')} at least {c.limit:g}"
+
+    col = _columns(book, sheet, col, "Authorised health claims (US)", (
+        ("hc_words", "Claim", 44, [w for w, _ in claims], "fixed small"),
+        ("hc_ok", "Figures read (1 = all)", 9, [int(r.confirmed) for _, r in claims], "fixed n0 small"),
+        ("hc_section", "Section", 9, [r.conditions[0].proof.section for _, r in claims], "fixed small"),
+        ("hc_status", "Status", 12, [joined([c.proof.status for c in r.conditions]) for _, r in claims], "fixed small"),
+        ("hc_note", "Note", 60, [r.conditions[0].proof.note for _, r in claims], "fixed small"),
+    )) + 1
+    return _columns(book, sheet, col, "Conditions of health claims (claim 0: of every one)", (
+        ("", "Claim no.", 8, [i for i, *_ in rows], "fixed n0 small"),
+        ("hcc_what", "Needs", 44, [what(c, s) for _, _, c, s in rows], "fixed small"),
+        ("hcc_st", "Statement no. (0 = typed)", 9, [plan.number.get(s, 0) for *_, s in rows], "fixed n0 small"),
+        ("hcc_input", "Typed figure no.", 9, [0 if s or c is None else typed.index(c.quantity.removeprefix("input:")) + 1 for _, _, c, s in rows],
+         "fixed n0 small"),
+        ("hcc_least", "At least", 9, ["" if s or c is None else c.limit for _, _, c, s in rows], "fixed general small"),
+        ("hcc_path", "Alternative (0 = always counts)", 9, [0 if c is None else c.path for _, _, c, _ in rows], "fixed n0 small"),
+    ))
