@@ -22,15 +22,16 @@ def put_methods(book: Book, kitchen: Kitchen) -> Sheet:
     sheet = book.add("Methods")
     put_frame(sheet, "Methods", "What the plate, iron, protein, readings and ranges of the recipe sheets rest on, each figure with its "
               "source. Status seen: read in a published text; memory: known from the cited text, not read again; derived: worked out.", 8)
-    col = _put_texts(sheet)
-    col = _put_iron(book, sheet, kitchen, col)
-    col = _put_patterns(book, sheet, kitchen, col)
-    col = _put_readings(book, sheet, kitchen, col)
+    starts = [col := _put_texts(sheet)]
+    starts += [stores := _put_iron(book, sheet, kitchen, col), col := _put_stores(book, sheet, kitchen, stores)]
+    starts += [col := _put_patterns(book, sheet, kitchen, col)]
+    starts += [col := _put_readings(book, sheet, kitchen, col)]
     col = _block(book, sheet, col, "Likely range: divisor by number of samples", (
         ("Samples from", 9, "", [d.samples for d in science.divisors]), ("Divisor", 9, "", [d.divisor for d in science.divisors]),
         ("Source", 16, "", [d.source_id for d in science.divisors]), ("Status", 9, "", [d.status for d in science.divisors])))
     _block(book, sheet, col, "Compare the plate by", (
         ("By", 10, "list_plate_by", list(BY_UNITS)), ("Unit", 8, "plate_unit", list(BY_UNITS.values()))))
+    sheet.print_scale, sheet.column_breaks = 60, starts
     sheet.heights[HEAD] = 54
     sheet.freeze = (FIRST, 0)
     sheet.landscape = True
@@ -81,6 +82,11 @@ def _put_iron(book: Book, sheet: Sheet, kitchen: Kitchen, col: int) -> int:
         ("Note", 60, "", [f.note for f in figures])))
     for i, figure in enumerate(figures):
         book.name_range("iron_" + figure.id, sheet, FIRST + i, value_col, FIRST + i, value_col)
+    return col
+
+
+def _put_stores(book: Book, sheet: Sheet, kitchen: Kitchen, col: int) -> int:
+    science = kitchen.tables.science
     stores = science.stores
     col = _block(book, sheet, col, "Iron by stores: nonheme % = base + slope x ln((EF + 100) / 100)", (
         ("Stores, mg", 9, "stores_mg", [s.stores_mg for s in stores]), ("Base, %", 9, "stores_base", [s.base_pct for s in stores]),

@@ -66,7 +66,7 @@ def _heads(sheet: Sheet, row: int, title: str) -> None:
     for col, head in ((NO, "No."), (FOOD, title), (GRAMS, "Grams to add to a serving"), (SCORE, "Score with it"), (GAIN, "Change"),
                       (LIMIT, "Limits then"), (ALLERGENS, "Allergens of the food"), (DIET, "Made from")):
         sheet.put(row, col, head, "head")
-    sheet.heights[row] = 32
+    sheet.heights[row] = 44
 
 
 def _put_hub(sheet: Sheet, recipes: Sequence[RecipeSheet]) -> None:
@@ -138,10 +138,11 @@ def _put_partner(sheet: Sheet, kitchen: Kitchen, row: int, number: int, food_id:
     here = a1(row, SCORE, fix_col=True)
     sheet.formula(row, GAIN, f'=IF(ISNUMBER({base["alone"]}),{here}-{base["alone"]},"-")', LOOKUP, "calc n2 right")
     sheet.formula(row, LIMIT, f"=INDEX(amino_name,MATCH({here},{ratios},0))", LOOKUP if limiting is None else limiting, "calc small flow")
-    marks = f'{food("alg")}&""'
-    words = (f'SUBSTITUTE(SUBSTITUTE(SUBSTITUTE(SUBSTITUTE(SUBSTITUTE({marks},"?*;","others not known;"),"+","contains "),"?","not known: "),'
-             f'"_"," "),";","; ")')
-    sheet.formula(row, ALLERGENS, f'=IF({marks}="","none of the listed",{words})', LOOKUP, "calc small flow")
+    marks = food("alg")
+    words = (f'SUBSTITUTE(SUBSTITUTE(SUBSTITUTE(SUBSTITUTE(SUBSTITUTE(LEFT({marks},LEN({marks})-1),"?*","others not known"),"+","contains "),'
+             f'"?","not known: "),"_"," "),";","; ")')
+    sheet.formula(row, ALLERGENS, f'=IF(ISTEXT({marks}),IF({marks}="-;","none of the listed",IF(LEN({marks})<2,"not known",{words})),"not known")',
+                  LOOKUP, "calc small flow")
     sheet.formula(row, DIET, f'=SUBSTITUTE(SUBSTITUTE({food("diet")}&"",";","; "),"?","more not known")', LOOKUP, "calc small flow")
     sheet.heights[row] = 18
 
