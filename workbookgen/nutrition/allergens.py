@@ -89,12 +89,11 @@ def _asks(markers: Sequence[str], allergen: str) -> bool:
 
 def _state(safety: Safety, allergen: Allergen, lines: Sequence[LineResult]) -> AllergenState:
     marked = [(line.food.name, allergen_markers(line.food, safety)) for line in lines]
-    sure = {
-        name: [m for m in markers if m.partition("(")[0] == f"+{allergen.id}"] for name, markers in marked
-    }
-    if any(sure.values()):
-        kinds = _kinds(safety, allergen, [m for found in sure.values() for m in found])
-        return AllergenState(allergen, CONTAINS, kinds, tuple(n for n, _ in marked if sure[n]))
+    head = f"+{allergen.id}"
+    sure = [(name, [m for m in markers if m.partition("(")[0] == head]) for name, markers in marked]
+    if any(found for _, found in sure):
+        kinds = _kinds(safety, allergen, [m for _, found in sure for m in found])
+        return AllergenState(allergen, CONTAINS, kinds, tuple(name for name, found in sure if found))
     open_foods = tuple(name for name, markers in marked if _asks(markers, allergen.id))
     state = (NOT_KNOWN if open_foods else NO) if marked else EMPTY
     return AllergenState(allergen, state, (), open_foods)

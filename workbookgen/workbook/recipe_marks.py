@@ -133,7 +133,7 @@ def _put_triggers(sheet: Sheet, h: Handout, report: CautionReport | None) -> Non
     """Each trigger: figure or lines, whether it fires, what to say; gathered per caution."""
     lay = h.lay
     _heads(sheet, h, h.trigger_first - 2, "What sets cautions off", {
-        "a_counts": "No.", "a_name": "Key", "a_marks": "Lines, or figure of one serving", "a_diet": "Compared with the limit",
+        "a_counts": "No.", "a_name": "Key", "a_marks": "Times found, or figure of one serving", "a_diet": "Compared with the limit",
         "a_caution": "Words", "a_ask": "Fires (1 = yes, ? = open)", "a_w1": "Fired up to here", "a_w2": "Open up to here",
         "a_w3": "Words up to here"})
     results = [r for c in report.cautions for r in c.triggers] if report else []
@@ -167,8 +167,8 @@ def _put_mark(sheet: Sheet, h: Handout, row: int, result: TriggerResult | None) 
     def put(column: str, formula: str, value: Value | None, style: str) -> None:
         sheet.formula(row, lay.col[column], formula, LOOKUP if value is None else value, style)
 
-    put("a_marks", f"={times(key, h.all_cautions)}", result.value if result else None, "work n0")
-    put("a_diet", f"={found}", result.value if result else None, "work n0")
+    put("a_marks", f"={times(key, h.all_cautions)}", None, "work n0")
+    put("a_diet", f"={found}", None, "work n0")
     put("a_ask", f"=IF({found}>0,1,0)", _fires(result), "work n0")
     put("a_caution", names, result.words if result else None, "work")
 
