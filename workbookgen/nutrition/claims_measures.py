@@ -11,6 +11,7 @@ from workbookgen.model.claims import ClaimRules, Quantity, Racc, UpperBound
 from workbookgen.model.food import Food
 from workbookgen.nutrition.kitchen import Kitchen
 from workbookgen.nutrition.label import half_up
+from workbookgen.nutrition.protein import protein_of_serving
 from workbookgen.nutrition.totals import DRAINED_TAGS
 
 FATTY_ACIDS = ("FASAT", "FAMS", "FAPU")
@@ -106,7 +107,6 @@ class Dish:
     racc_g: float
     racc: Racc | None = None
     most: Mapping[tuple[str, str], float] | None = None
-    corrected_protein_g: float | None = None
 
     @property
     def rules(self) -> ClaimRules:
@@ -316,10 +316,13 @@ def _part(dish: Dish, tag: str) -> Measured:
 
 
 def _protein(dish: Dish) -> Measured:
-    """Protein corrected for its quality; while that is not known, the uncorrected figure is an upper bound."""
-    raw = dish.analysis.nutrients["PROCNT"].dish
+    """Protein corrected for its quality; while that is not known, the uncorrected figure, which may be too high."""
     short = dish.short("PROCNT")
-    if dish.corrected_protein_g is None:
-        return Measured(raw, raw, short=short, open=short, loose=True, decides=dish.decides("PROCNT"))
-    known = dish.corrected_protein_g * dish.analysis.servings
-    return Measured(known, known, short=short, open=short, decides=dish.decides("PROCNT"))
+    decides = dish.decides("PROCNT")
+    corrected = protein_of_serving(dish.kitchen, dish.analysis) if dish.kitchen.tables.science.patterns else None
+    if corrected is None or corrected.corrected_g is None:
+        raw = dish.analysis.nutrients["PROCNT"].dish
+        return Measured(raw, raw, short=short, open=short, loose=True, decides=decides)
+    known = corrected.corrected_g * dish.analysis.servings
+    short = short or half_up(corrected.covered, 9) < 1
+    return Measured(known, known, short=short, open=short, decides=decides)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from workbookgen.model.analysis import Analysis, LineResult
+from workbookgen.model.analysis import LineResult
 from workbookgen.model.claims import BASES, Quantity
 from workbookgen.nutrition.claims import Verdicts
 from workbookgen.nutrition.claims_measures import (
@@ -23,8 +23,11 @@ from workbookgen.nutrition.totals import DRAINED_TAGS
 from workbookgen.workbook.book import LOOKUP, Sheet, Value, _Lookup, a1, block
 from workbookgen.workbook.claims_plan import BASIS_WORDS
 from workbookgen.workbook.recipe_layout import FIRST_LINE, HEAD_ROW, RecipeLayout
+from workbookgen.workbook.recipe_protein import S_COVERED, corrected_cell
 from workbookgen.workbook.recipe_results import servings_cell, weight_cell
+from workbookgen.workbook.science_layout import TABLE_FIRST
 from workbookgen.workbook.statements_layout import BOUND_TAGS, FLAGS, STATEMENT_COLUMNS, Places
+
 
 @dataclass(frozen=True)
 class Judged:
@@ -326,9 +329,18 @@ class MeasureWriter:
                 "decides": f'IF({none},"",INDEX({lay.column("r_food")},{line}))'}
 
     def _protein(self, row: int) -> dict[str, str]:
+        """Corrected protein where the protein block gives it; else the uncorrected figure, which may be too high."""
+        lay = self.lay
         here = a1(row, self.places.q["known"], fix_col=True)
-        short = f"IF({self._short('PROCNT')},1,0)"
-        return {"known": self.total("PROCNT"), "most": here, "short": short, "open": short, "loose": "1", "decides": self._decides("PROCNT")}
+        raw, decides = self.total("PROCNT"), self._decides("PROCNT")
+        if "protein" not in lay.section:
+            short = f"IF({self._short('PROCNT')},1,0)"
+            return {"known": raw, "most": here, "short": short, "open": short, "loose": "1", "decides": decides}
+        corrected = corrected_cell(lay)
+        covered = lay.at("dish", lay.section["protein"] + TABLE_FIRST + S_COVERED)
+        short = f"IF(OR({self._short('PROCNT')},AND(ISNUMBER({corrected}),ROUND({covered},9)<1)),1,0)"
+        return {"known": f"IF(ISNUMBER({corrected}),{corrected}*{servings_cell(lay)},{raw})", "most": here, "short": short, "open": short,
+                "loose": f"IF(ISNUMBER({corrected}),0,1)", "decides": decides}
 
 
 def head_columns(sheet: Sheet, lay: RecipeLayout) -> None:
