@@ -22,17 +22,27 @@ def wheel(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return next(out.glob("*.whl"))
 
 
-def build_one(python_path: Path, folder: Path) -> None:
-    """Build one demo recipe from ``folder`` with only ``python_path`` on the import path."""
-    env = {k: v for k, v in os.environ.items() if k != "PYTHONPATH"} | {"PYTHONPATH": str(python_path)}
-    code = (
-        "import workbookgen, sys; from workbookgen.catalogue.paths import data_path; from workbookgen.cli import main; "
-        "main(['build', str(data_path('demo', 'fruit-walnut-slaw.toml')), '--out', 'slaw.xlsx'], standalone_mode=False); "
-        "print(workbookgen.__file__)"
-    )
-    done = subprocess.run([sys.executable, "-c", code], cwd=folder, env=env, check=True, capture_output=True, text=True)
-    assert str(python_path) in done.stdout
+@pytest.fixture
+def empty_venv(tmp_path: Path) -> Path:
+    """A fresh virtual environment that sees the dependencies of the running one, but not this package."""
+    venv = tmp_path / "venv"
+    subprocess.run([sys.executable, "-m", "venv", str(venv)], check=True)
+    site = next(venv.glob("lib/python*/site-packages"))
+    (site / "dependencies.pth").write_text("\n".join(p for p in sys.path if p.endswith("site-packages")) + "\n")
+    return venv
+
+
+def install_and_build(venv: Path, folder: Path, *what: str) -> str:
+    """Install without network or dependencies, build one demo recipe in ``folder``, return the package's file."""
+    env = {k: v for k, v in os.environ.items() if k != "PYTHONPATH"}
+    python = str(venv / "bin" / "python")
+    pip = [python, "-m", "pip", "install", "-q", "--no-index", "--no-deps", "--no-build-isolation", "--force-reinstall"]
+    subprocess.run([*pip, *what], check=True, env=env, capture_output=True)
+    code = "import workbookgen; from workbookgen.catalogue.paths import data_path; print(workbookgen.__file__); print(data_path('demo', 'fruit-walnut-slaw.toml'))"
+    package, recipe = subprocess.run([python, "-c", code], cwd=folder, env=env, check=True, capture_output=True, text=True).stdout.split("\n")[:2]
+    subprocess.run([str(venv / "bin" / "workbookgen"), "build", recipe, "--out", "slaw.xlsx"], cwd=folder, env=env, check=True)
     assert (folder / "slaw.xlsx").stat().st_size > 100_000
+    return package
 
 
 def test_wheel_is_small_and_carries_data_and_templates(wheel: Path) -> None:
@@ -43,14 +53,13 @@ def test_wheel_is_small_and_carries_data_and_templates(wheel: Path) -> None:
     assert not any(name.startswith(("tests/", "data/")) for name in names)
 
 
-def test_installed_wheel_builds_in_another_folder(wheel: Path, tmp_path: Path) -> None:
-    installed = tmp_path / "site"
-    with zipfile.ZipFile(wheel) as archive:
-        archive.extractall(installed)
+def test_installed_wheel_builds_in_another_folder(wheel: Path, empty_venv: Path, tmp_path: Path) -> None:
     work = tmp_path / "work"
     work.mkdir()
-    build_one(installed, work)
+    assert str(empty_venv) in install_and_build(empty_venv, work, str(wheel))
 
 
-def test_source_tree_builds_in_another_folder(tmp_path: Path) -> None:
-    build_one(ROOT, tmp_path)
+def test_editable_install_builds_in_another_folder(empty_venv: Path, tmp_path: Path) -> None:
+    work = tmp_path / "work"
+    work.mkdir()
+    assert str(ROOT) in install_and_build(empty_venv, work, "-e", str(ROOT))
