@@ -8,15 +8,20 @@ from pathlib import Path
 
 from workbookgen.catalogue.constants import constant_rows, load_constants
 from workbookgen.catalogue.foods import load_details, load_foods
+from workbookgen.catalogue.pack_words import load_pack_rules
 from workbookgen.catalogue.paths import data_path
 from workbookgen.catalogue.safety import load_safety
 from workbookgen.catalogue.tables import load_tables
 from workbookgen.model.analysis import Analysis, Settings
 from workbookgen.model.errors import BadInput
+from workbookgen.model.food import FoodTable, Measure
+from workbookgen.model.programme import Programme
 from workbookgen.model.recipe import Recipe
 from workbookgen.nutrition.analyse import analyse_recipe
 from workbookgen.nutrition.kitchen import Kitchen, by_name
+from workbookgen.nutrition.pack import pack_foods
 from workbookgen.recipes.check import resolve_recipe, resolve_recipes
+from workbookgen.recipes.folder import OWN_MEASURES, join, load_programme
 from workbookgen.recipes.load import load_recipe, load_recipes
 
 DEMO_FOLDER = "demo"
@@ -38,16 +43,45 @@ def load_kitchen(foods: str = "kitchen") -> Kitchen:
         raise BadInput("--foods", f"there is no food table '{foods}'; use kitchen or usda")
     tables = load_tables()
     safety = load_safety(tables.sources, tables.nutrients)
-    table = load_foods(foods)
+    table = load_foods(foods)  # type: ignore[arg-type]
     if foods == "kitchen":
         table = replace(table, details=load_details())
-    return Kitchen(by_name(table), tables, load_constants(), safety=safety)  # type: ignore[arg-type]
+    return Kitchen(by_name(table), tables, load_constants(), safety=safety,
+                   pack_rules=load_pack_rules(tables))
+
+
+def with_programme(kitchen: Kitchen, programme: Programme) -> Kitchen:
+    """The kitchen with a folder's packaged products and own foods (in the order of sheet Foods), units and prices.
+
+    Raises BadInput when an own measure names a food that is not known.
+    """
+    labels, units = pack_foods(kitchen, programme.packs)
+    joined = replace(kitchen.with_foods([*labels, *programme.own_foods], units), packs=programme.packs,
+                     own_measures=programme.own_measures, prices=programme.prices)
+    for measure in programme.own_measures:
+        if measure.food.lower() not in joined.food_by_name:
+            raise BadInput(OWN_MEASURES, f"no food '{measure.food}' is known; write the name as in the food table")
+    return joined
+
+
+def open_folders(kitchen: Kitchen, paths: Sequence[Path]) -> tuple[Kitchen, Settings]:
+    """The kitchen with everything that stands beside the recipes, and the settings of their folders."""
+    folders = dict.fromkeys(path if path.is_dir() else path.parent for path in paths)
+    programme = join([load_programme(folder, kitchen) for folder in folders])
+    settings = replace(default_settings(), **programme.settings)  # type: ignore[arg-type]
+    return with_programme(kitchen, programme), settings
+
+
+def _spelled(kitchen: Kitchen) -> FoodTable:
+    """The food table with own measures among the units of their foods, for reading recipes."""
+    own = [Measure(kitchen.food_by_name[m.food.lower()].id, m.unit, m.grams, 0, "own") for m in kitchen.own_measures]
+    return replace(kitchen.table, measures=kitchen.table.measures + tuple(own))
 
 
 def load_checked(kitchen: Kitchen, paths: Sequence[Path]) -> list[Recipe]:
     """Recipes of files and folders, every line understood and spelled as the tables spell it; raises
     BadInputs with one sentence per fault."""
-    return resolve_recipes(load_recipes(list(paths)), kitchen.table, kitchen.tables)
+    return resolve_recipes(load_recipes(list(paths)), _spelled(kitchen), kitchen.tables)
 
 
 def default_settings() -> Settings:
@@ -67,10 +101,11 @@ def build_file(paths: Sequence[Path], out: Path | None, style: Path | None, food
     from workbookgen.workbook.look import load_look
 
     progress("reading foods and tables")
-    kitchen = load_kitchen(foods)
-    recipes = load_checked(kitchen, paths or [data_path(DEMO_FOLDER)])
+    meant = list(paths) or [data_path(DEMO_FOLDER)]
+    kitchen, settings = open_folders(load_kitchen(foods), meant)
+    recipes = load_checked(kitchen, meant)
     target = out or Path(DEMO_FILE if not paths else paths[0].stem + ".xlsx")
-    built = build_workbook(kitchen, constant_rows(), recipes, default_settings(), load_look(style), target, progress)
+    built = build_workbook(kitchen, constant_rows(), recipes, settings, load_look(style), target, progress)
     if built.disagreements:
         first = built.disagreements[0]
         raise BadInput(str(target), f"{len(built.disagreements)} cells disagree with the core, first {first.sheet}!{first.cell} "
@@ -80,8 +115,9 @@ def build_file(paths: Sequence[Path], out: Path | None, style: Path | None, food
 
 def analyse_one(kitchen: Kitchen, path: Path) -> Analysis:
     """Analysis of one recipe file."""
-    recipe = resolve_recipe(load_recipe(path), kitchen.table, kitchen.tables)
-    return analyse_recipe(kitchen, recipe, default_settings())
+    kitchen, settings = open_folders(kitchen, [path])
+    recipe = resolve_recipe(load_recipe(path), _spelled(kitchen), kitchen.tables)
+    return analyse_recipe(kitchen, recipe, settings)
 
 
 def analyse_file(path: Path, as_json: bool, foods: str) -> str:

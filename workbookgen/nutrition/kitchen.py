@@ -7,20 +7,13 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 from workbookgen.model.food import Food, FoodTable, Measure
+from workbookgen.model.pack import Pack, PackRules
+from workbookgen.model.programme import OwnMeasure, Price
 from workbookgen.model.safety import Safety
 from workbookgen.model.tables import Nutrient, PlateModel, ReferenceSet, Retention, Tables, Treatment, Unit
 
 NO_TREATMENT = "none"
 NOTHING_LOST = "0"
-
-
-@dataclass(frozen=True, slots=True)
-class OwnMeasure:
-    """A household unit a programme weighed itself, for any food by name; grams of one, edible portion."""
-
-    food: str
-    unit: str
-    grams: float
 
 
 def by_name(table: FoodTable) -> FoodTable:
@@ -40,6 +33,9 @@ class Kitchen:
     constants: Mapping[str, float]
     own_measures: tuple[OwnMeasure, ...] = ()
     safety: Safety = Safety()
+    packs: tuple[Pack, ...] = ()
+    pack_rules: PackRules = PackRules()
+    prices: tuple[Price, ...] = ()
 
     @cached_property
     def food_by_name(self) -> dict[str, Food]:

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from workbookgen.model.food import Food
-from workbookgen.nutrition.kitchen import Kitchen, OwnMeasure
+from workbookgen.model.programme import MOST_PER_100G, OwnMeasure
+from workbookgen.nutrition.kitchen import Kitchen
 from workbookgen.workbook.book import LOOKUP, Book, Sheet, Value, _Lookup, a1, block, quoted
 from workbookgen.workbook.foods_sheet import ExtraFood, Live
 from workbookgen.workbook.frame import put_frame
@@ -50,10 +51,9 @@ def put_own_foods(book: Book, kitchen: Kitchen, foods: Sequence[Food], fixed_nam
         sheet.put(HEAD, col[key], head, "head")
         sheet.widths[col[key]] = width
     sheet.put(LIMIT, col["source"], "at most per 100 g", "label right")
-    most = {"kcal": 902.0, "g": 100.0, "mg": 100000.0, "mcg": 10000000.0}
     for tag in tags:
         sheet.put(HEAD, col[tag], f"{by_tag[tag].name}, {by_tag[tag].unit}", "head")
-        sheet.put(LIMIT, col[tag], most[by_tag[tag].unit], "fixed n0 small")
+        sheet.put(LIMIT, col[tag], MOST_PER_100G[by_tag[tag].unit], "fixed n0 small")
         sheet.widths[col[tag]] = 11
     sheet.heights[HEAD] = 54
     end = FIRST + FOODS

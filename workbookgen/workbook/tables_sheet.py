@@ -44,7 +44,7 @@ def put_tables(book: Book, kitchen: Kitchen, constants: Sequence[dict[str, str]]
     foods = kitchen.table.foods
     _put_lists(book, sheet, (
         ("Reference values", "ref_name", [s.name for s in kitchen.tables.reference_sets]),
-        ("Food group", "list_group", sorted({f.group for f in foods})), ("State", "list_state", sorted({f.state for f in foods} | {"ready"})),
+        ("Food group", "list_group", sorted({f.group for f in foods if f.group})), ("State", "list_state", sorted({f.state for f in foods} | {"ready"})),
         ("Cooks like", "list_keep", sorted({f.keep_group for f in foods} | {"none"})),
     ), col + 1)
     sheet.heights[HEAD] = 54
