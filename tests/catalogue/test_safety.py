@@ -1,4 +1,4 @@
-"""The safety tables: every fault names file, row and mend; every row cites a source; every text hands over."""
+"""The safety tables: faults name file, row and mend; rows cite sources; every text hands over."""
 
 from __future__ import annotations
 
@@ -17,8 +17,17 @@ from workbookgen.model.food import Food
 from workbookgen.model.safety import FoodSelector, Safety, has_word
 
 TABLES = load_tables()
-FILES = ("allergens", "allergen_kinds", "allergen_lists", "suitability", "cautions", "caution_foods", "temperatures",
-         "keeping", "handling")  # fmt: skip
+FILES = (
+    "allergens",
+    "allergen_kinds",
+    "allergen_lists",
+    "suitability",
+    "cautions",
+    "caution_foods",
+    "temperatures",
+    "keeping",
+    "handling",
+)
 
 
 @pytest.fixture
@@ -49,24 +58,64 @@ def test_the_shipped_tables_load(folder: Path) -> None:
 @pytest.mark.parametrize(
     ("name", "old", "new", "says"),
     [
-        ("allergens.csv", "milk,milk,milk,list", "milk,milk,milk,maybe", "allergens.csv row 5: 'us' is 'maybe'"),
-        ("allergens.csv", "fdc_act_201qq,seen,eu_1169_annex2,seen,\negg", "nowhere,seen,eu_1169_annex2,seen,\negg", "source 'nowhere'"),
+        (
+            "allergens.csv",
+            "milk,milk,milk,list",
+            "milk,milk,milk,maybe",
+            "allergens.csv row 5: 'us' is 'maybe'",
+        ),
+        (
+            "allergens.csv",
+            "fdc_act_201qq,seen,eu_1169_annex2,seen,\negg",
+            "nowhere,seen,eu_1169_annex2,seen,\negg",
+            "source 'nowhere'",
+        ),
         ("allergen_kinds.csv", "fish,cod,", "fish,Cod,", "must be small letters"),
         ("allergen_kinds.csv", "crustacean,crab,", "fowl,crab,", "allergen 'fowl' is not in allergens.csv"),
         ("allergen_kinds.csv", "tree_nut,chestnut", "fish,chestnut", "'fish' stands further up"),
         ("allergen_lists.csv", "eu_nrv,eu", "eu_nrv,french", "'list' is 'french'"),
         ("suitability.csv", "vegan,Vegan,no", "vegan,Vegan,perhaps", "'meat' is 'perhaps'"),
-        ("suitability.csv", "no,no,no,no,no,no,no,no,,,?,common", "no,no,no,no,no,no,no,no,,,,common", "what nobody knows cannot say yes"),
-        ("cautions.csv", "amount,K,potassium", "amount,KK,potassium", "nutrient 'KK' is not in nutrients.csv"),
+        (
+            "suitability.csv",
+            "no,no,no,no,no,no,no,no,,,?,common",
+            "no,no,no,no,no,no,no,no,,,,common",
+            "what nobody knows cannot say yes",
+        ),
+        (
+            "cautions.csv",
+            "amount,K,potassium",
+            "amount,KK,potassium",
+            "nutrient 'KK' is not in nutrients.csv",
+        ),
         ("cautions.csv", ">,200,", ">,lots,", "'limit' is 'lots', which is no number"),
         ("cautions.csv", "share,RETOL,retinol,>=,33,3000", "share,RETOL,retinol,>=,33,0", "'per' is 0"),
-        ("cautions.csv", "ingredient,sprouts,,,", "ingredient,sprouts,sprouts,,", "an ingredient trigger has no name"),
-        ("cautions.csv", "kidney,ask first,amount,P", "kidney,take care,amount,P", "another answer further up"),
-        ("cautions.csv", "nkf_potassium,seen,nkf_potassium", "nkf_potassium,seen,nobody", "source 'nobody' is not in sources.csv"),
+        (
+            "cautions.csv",
+            "ingredient,sprouts,,,",
+            "ingredient,sprouts,sprouts,,",
+            "an ingredient trigger has no name",
+        ),
+        (
+            "cautions.csv",
+            "kidney,ask first,amount,P",
+            "kidney,take care,amount,P",
+            "another answer further up",
+        ),
+        (
+            "cautions.csv",
+            "nkf_potassium,seen,nkf_potassium",
+            "nkf_potassium,seen,nobody",
+            "source 'nobody' is not in sources.csv",
+        ),
         ("cautions.md", "## sprouts", "## shoots", "'shoots' has no trigger in cautions.csv"),
         ("cautions.md", "title | Kidney stones", "name | Kidney stones", "'stones' lacks the line title"),
         ("cautions.md", "{reheat_f}", "{reheat_g}", "{reheat_g} is not known"),
-        ("cautions.md", "card | Kidney disease: no star fruit. Ask your own clinician or dietitian.", "card | Fine for all.", "must say one of"),
+        (
+            "cautions.md",
+            "card | Kidney disease: no star fruit. Ask your own clinician or dietitian.",
+            "card | Fine for all.",
+            "must say one of",
+        ),
         ("cautions.md", "title | Pregnancy\n", "title Pregnancy\n", "an upright bar"),
         ("temperatures.csv", "165,74", "165,", "write both 'fahrenheit' and 'celsius'"),
         ("temperatures.csv", "165,74", "1650,74", "must lie between 0 and 250"),
@@ -75,7 +124,7 @@ def test_the_shipped_tables_load(folder: Path) -> None:
         ("keeping.md", "reheat | Reheat", "warm | Reheat", "lacks reheat"),
         ("handling.csv", "out_hours,2,", "out_hours,two,", "'value' is 'two'"),
     ],
-)  # fmt: skip
+)
 def test_faults_name_file_and_mend(folder: Path, name: str, old: str, new: str, says: str) -> None:
     spoil(folder, name, old, new)
     with pytest.raises(BadInput) as error:

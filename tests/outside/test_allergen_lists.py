@@ -11,7 +11,7 @@ from __future__ import annotations
 from workbookgen.session import load_kitchen
 
 SAFETY = load_kitchen().safety
-# section 201(qq)(1): "Milk, egg, fish (...), Crustacean shellfish (...), tree nuts (...), wheat, peanuts, soybeans, and sesame"
+# section 201(qq)(1): milk, egg, fish, Crustacean shellfish, tree nuts, wheat, peanuts, soybeans and sesame
 US_NINE = {
     "milk",
     "eggs",
@@ -25,9 +25,21 @@ US_NINE = {
 }
 # Annex II, points 1 to 14
 EU_FOURTEEN = {
-    "cereals containing gluten", "crustaceans", "eggs", "fish", "peanuts", "soybeans", "milk", "nuts", "celery", "mustard",
-    "sesame", "sulphur dioxide and sulphites", "lupin", "molluscs",
-}  # fmt: skip
+    "cereals containing gluten",
+    "crustaceans",
+    "eggs",
+    "fish",
+    "peanuts",
+    "soybeans",
+    "milk",
+    "nuts",
+    "celery",
+    "mustard",
+    "sesame",
+    "sulphur dioxide and sulphites",
+    "lupin",
+    "molluscs",
+}
 # Edition 5, Table 1 (English, Persian, black and California walnut and heartnut are walnuts here)
 US_TREE_NUTS = {
     "almond",

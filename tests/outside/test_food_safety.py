@@ -1,8 +1,8 @@
 """Temperatures, times and limits against published guidance, typed here by hand.
 
 FoodSafety.gov (USDA FSIS), safe minimum internal temperatures, chart of 12 April 2019; USDA National
-Agricultural Library, leftovers; FoodSafety.gov, cold food storage chart; National Kidney Foundation leaflets on
-potassium and phosphorus; IOM 2001 (upper level of vitamin A); ACOG 2010 (caffeine); FDA Bad Bug Book.
+Agricultural Library, leftovers; FoodSafety.gov, cold food storage chart; National Kidney Foundation leaflets
+on potassium and phosphorus; IOM 2001 (upper level of vitamin A); ACOG 2010 (caffeine); FDA Bad Bug Book.
 Degrees Celsius are worked out from Fahrenheit: a whole degree, rounded.
 """
 

@@ -23,9 +23,23 @@ from workbookgen.workbook.recipe_layout import FIRST_LINE, RecipeLayout, recipe_
 from workbookgen.workbook.stored import fill
 from workbookgen.workbook.write import write_book
 
-FOODS = ("Brown rice, long grain, dry", "Milk, whole", "Walnuts, english, raw", "Salmon, Atlantic, farmed, raw", "Honey",
-         "Kale, raw", "Soy sauce", "Egg, whole, raw", "Ground beef, 95% lean, raw", "Barley, pearled, dry", "Wine, red",
-         "Ham, deli slices, lean", "Celery, raw", "Peanuts, raw", "Mussels, blue, raw")  # fmt: skip
+FOODS = (
+    "Brown rice, long grain, dry",
+    "Milk, whole",
+    "Walnuts, english, raw",
+    "Salmon, Atlantic, farmed, raw",
+    "Honey",
+    "Kale, raw",
+    "Soy sauce",
+    "Egg, whole, raw",
+    "Ground beef, 95% lean, raw",
+    "Barley, pearled, dry",
+    "Wine, red",
+    "Ham, deli slices, lean",
+    "Celery, raw",
+    "Peanuts, raw",
+    "Mussels, blue, raw",
+)
 
 
 @dataclass

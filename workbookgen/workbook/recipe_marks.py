@@ -39,7 +39,9 @@ def put_marks(sheet: Sheet, h: Handout, analysis: Analysis | None, report: Cauti
 def check_length(formula: str, lines: int) -> str:
     """The formula itself; raises BadInput when a recipe has too many lines for it."""
     if len(formula) > LONGEST_FORMULA:
-        raise BadInput(f"a recipe with {lines} lines", "is too long for the lists of names; split it into two recipes")
+        raise BadInput(
+            f"a recipe with {lines} lines", "is too long for the lists of names; split it into two recipes"
+        )
     return formula
 
 
@@ -56,20 +58,29 @@ def _put_line(sheet: Sheet, h: Handout, row: int, i: int, analysis: Analysis | N
         """A food's text from Foods; a food that is not found or says nothing counts as ``empty``."""
         return (
             f'=IF({counts}=0,"",IF({food}=0,{empty},IF(INDEX({name},{food})&""="",{empty},'
-            f'{full.format(x=f"INDEX({name},{food})")})))'
+            f"{full.format(x=f'INDEX({name},{food})')})))"
         )
 
-    caution = f'IF(LEFT({{x}},1)="<",{{x}},"<"&SUBSTITUTE({{x}},";","><")&">"&IF({c["r_treat"]}="none",' \
-              '"<"&SUBSTITUTE({x},";","!><")&"!>",""))'
+    caution = (
+        f'IF(LEFT({{x}},1)="<",{{x}},"<"&SUBSTITUTE({{x}},";","><")&">"&IF({c["r_treat"]}="none",'
+        '"<"&SUBSTITUTE({x},";","!><")&"!>",""))'
+    )
     asks = "+".join(
         f"ISNUMBER(FIND(INDEX(alg_ask,{k}),{marks}))*{h.cell('r_share', h.allergen_first + k - 1)}"
         for k in range(1, len(safety.allergens) + 1)
     )
     formulas: tuple[tuple[str, str, Value | None], ...] = (
-        ("a_counts", f'=IF(AND({c["r_food"]}="",{c["problem"]}=""),0,IF(AND({c["r_count"]}=0,{c["r_mark"]}=""),0,1))',
-         mine if analysis else None),
-        ("a_name", f'=IF({counts}=0,"","; "&IF({food}>0,INDEX(food_name,{food}),IF({c["r_food"]}="","{NO_FOOD}",'
-                   f'{c["r_food"]})))', None),
+        (
+            "a_counts",
+            f'=IF(AND({c["r_food"]}="",{c["problem"]}=""),0,IF(AND({c["r_count"]}=0,{c["r_mark"]}=""),0,1))',
+            mine if analysis else None,
+        ),
+        (
+            "a_name",
+            f'=IF({counts}=0,"","; "&IF({food}>0,INDEX(food_name,{food}),IF({c["r_food"]}="","{NO_FOOD}",'
+            f"{c['r_food']})))",
+            None,
+        ),
         ("a_marks", text("food_alg", "alg_all", 'SUBSTITUTE(SUBSTITUTE({x},"?*;",alg_all),"(",";(")'), None),
         ("a_diet", text("food_diet", '"<?>"', '"<"&SUBSTITUTE(SUBSTITUTE({x}," ",""),";","><")&">"'), None),
         ("a_caution", text("food_caution", '"<?>"', caution), None),
@@ -98,29 +109,66 @@ def times(key: str, text: str) -> str:
 def _put_kinds(sheet: Sheet, h: Handout) -> None:
     """Kinds of nuts, fish, crustaceans and cereals found, gathered per allergen."""
     lay = h.lay
-    _heads(sheet, h, h.kind_first - 2, "Kinds found", {"a_counts": "No.", "a_name": "Allergen", "a_marks": "Mark",
-                                                       "a_diet": "Kind", "a_caution": "Found up to here", "a_ask": "Times"})
+    _heads(
+        sheet,
+        h,
+        h.kind_first - 2,
+        "Kinds found",
+        {
+            "a_counts": "No.",
+            "a_name": "Allergen",
+            "a_marks": "Mark",
+            "a_diet": "Kind",
+            "a_caution": "Found up to here",
+            "a_ask": "Times",
+        },
+    )
     for k in range(len(h.safety.kinds)):
         row = h.kind_first + k
-        no, found, before = lay.cell("a_counts", row), lay.cell("a_ask", row), a1(row - 1, lay.col["a_caution"])
+        no, found, before = (
+            lay.cell("a_counts", row),
+            lay.cell("a_ask", row),
+            a1(row - 1, lay.col["a_caution"]),
+        )
         sheet.put(row, lay.col["a_counts"], k + 1, "work n0")
-        sheet.formula(row, lay.col["a_name"], f"=INDEX(kind_allergen,{no})", h.safety.kinds[k].allergen, "work")
+        sheet.formula(
+            row, lay.col["a_name"], f"=INDEX(kind_allergen,{no})", h.safety.kinds[k].allergen, "work"
+        )
         sheet.formula(row, lay.col["a_marks"], f"=INDEX(kind_key,{no})", LOOKUP, "work")
         sheet.formula(row, lay.col["a_diet"], f"=INDEX(kind_shown,{no})", h.safety.kinds[k].shown, "work")
-        sheet.formula(row, lay.col["a_ask"], f"={times(lay.cell('a_marks', row), h.all_marks)}", LOOKUP, "work n0")
-        sheet.formula(row, lay.col["a_caution"], f'=IF(INDEX(kind_first,{no})=1,"",{before})&IF({found}>0,", "&'
-                                                 f'{lay.cell("a_diet", row)},"")', LOOKUP, "work")
+        sheet.formula(
+            row, lay.col["a_ask"], f"={times(lay.cell('a_marks', row), h.all_marks)}", LOOKUP, "work n0"
+        )
+        sheet.formula(
+            row,
+            lay.col["a_caution"],
+            f'=IF(INDEX(kind_first,{no})=1,"",{before})&IF({found}>0,", "&{lay.cell("a_diet", row)},"")',
+            LOOKUP,
+            "work",
+        )
 
 
 def _put_words(sheet: Sheet, h: Handout) -> None:
     """Words of the diet column found; the last row counts what nobody knows."""
     lay = h.lay
-    _heads(sheet, h, h.word_first - 2, "Made from", {"a_counts": "No.", "a_name": "Word", "a_marks": "Mark", "a_ask": "Times"})
+    _heads(
+        sheet,
+        h,
+        h.word_first - 2,
+        "Made from",
+        {"a_counts": "No.", "a_name": "Word", "a_marks": "Mark", "a_ask": "Times"},
+    )
     for k, word in enumerate(h.safety.diet_words):
         row = h.word_first + k
         no, mark = lay.cell("a_counts", row), lay.cell("a_marks", row)
         sheet.put(row, lay.col["a_counts"], k + 1, "work n0")
-        sheet.formula(row, lay.col["a_name"], f"=INDEX(diet_word,{no})", UNKNOWN_SHOWN if word == UNKNOWN_WORD else word, "work")
+        sheet.formula(
+            row,
+            lay.col["a_name"],
+            f"=INDEX(diet_word,{no})",
+            UNKNOWN_SHOWN if word == UNKNOWN_WORD else word,
+            "work",
+        )
         sheet.formula(row, lay.col["a_marks"], f"=INDEX(diet_key,{no})", LOOKUP, "work")
         count = times(mark, h.all_diet)
         if row == h.word_last:
@@ -132,10 +180,23 @@ def _put_words(sheet: Sheet, h: Handout) -> None:
 def _put_triggers(sheet: Sheet, h: Handout, report: CautionReport | None) -> None:
     """Each trigger: figure or lines, whether it fires, what to say; gathered per caution."""
     lay = h.lay
-    _heads(sheet, h, h.trigger_first - 2, "What sets cautions off", {
-        "a_counts": "No.", "a_name": "Key", "a_marks": "Times found, or figure of one serving", "a_diet": "Compared with the limit",
-        "a_caution": "Words", "a_ask": "Fires (1 = yes, ? = open)", "a_w1": "Fired up to here", "a_w2": "Open up to here",
-        "a_w3": "Words up to here"})
+    _heads(
+        sheet,
+        h,
+        h.trigger_first - 2,
+        "What sets cautions off",
+        {
+            "a_counts": "No.",
+            "a_name": "Key",
+            "a_marks": "Times found, or figure of one serving",
+            "a_diet": "Compared with the limit",
+            "a_caution": "Words",
+            "a_ask": "Fires (1 = yes, ? = open)",
+            "a_w1": "Fired up to here",
+            "a_w2": "Open up to here",
+            "a_w3": "Words up to here",
+        },
+    )
     results = [r for c in report.cautions for r in c.triggers] if report else []
     for k, trigger in enumerate(h.safety.triggers):
         row = h.trigger_first + k
@@ -146,10 +207,17 @@ def _put_triggers(sheet: Sheet, h: Handout, report: CautionReport | None) -> Non
         (_put_figure if trigger.of_nutrient else _put_mark)(sheet, h, row, result)
         for key, add in (("a_w1", f"IF({fires}=1,1,0)"), ("a_w2", f'IF({fires}="?",1,0)')):
             before = a1(row - 1, lay.col[key])
-            sheet.formula(row, lay.col[key], f"=IF(INDEX(trig_first,{no})=1,0,{before})+{add}", LOOKUP, "work n0")
+            sheet.formula(
+                row, lay.col[key], f"=IF(INDEX(trig_first,{no})=1,0,{before})+{add}", LOOKUP, "work n0"
+            )
         before = a1(row - 1, lay.col["a_w3"])
-        sheet.formula(row, lay.col["a_w3"], f'=IF(INDEX(trig_first,{no})=1,"",{before})&IF({fires}=1,"; "&{words},"")',
-                      LOOKUP, "work")
+        sheet.formula(
+            row,
+            lay.col["a_w3"],
+            f'=IF(INDEX(trig_first,{no})=1,"",{before})&IF({fires}=1,"; "&{words},"")',
+            LOOKUP,
+            "work",
+        )
 
 
 def _fires(result: TriggerResult | None) -> Value | None:
@@ -186,10 +254,11 @@ def _put_figure(sheet: Sheet, h: Handout, row: int, result: TriggerResult | None
     v, limit = f"ROUND({measure},9)", f"ROUND(INDEX(trig_limit,{no}),9)"
     hit = f'IF({sign}=">",{v}>{limit},IF({sign}=">=",{v}>={limit},{v}<={limit}))'
     fires = f'=IF({none},0,IF({sign}="<=",IF({hit},IF({short},"?",1),0),IF({hit},1,IF({short},"?",0))))'
+    unit = f"INDEX(nut_unit,{nut})"
     words = (
-        f'=IF({none},"",INDEX(trig_name,{no})&" "&IF({short},"at least ","")&ROUND(ROUND({value}*{scale},9),0)/{scale}'
-        f'&" "&INDEX(nut_unit,{nut})&IF(ISNUMBER({per})," ("&ROUND(ROUND({measure},9),0)&" % of "'
-        f'&ROUND(ROUND({per},9),0)&" "&INDEX(nut_unit,{nut})&")",""))'
+        f'=IF({none},"",INDEX(trig_name,{no})&" "&IF({short},"at least ","")'
+        f'&ROUND(ROUND({value}*{scale},9),0)/{scale}&" "&{unit}&IF(ISNUMBER({per}),'
+        f'" ("&ROUND(ROUND({measure},9),0)&" % of "&ROUND(ROUND({per},9),0)&" "&{unit}&")",""))'
     )
     serving = None if result is None else _serving(result)
 
@@ -197,7 +266,12 @@ def _put_figure(sheet: Sheet, h: Handout, row: int, result: TriggerResult | None
         sheet.formula(row, lay.col[column], formula, LOOKUP if core is None else core, style)
 
     put("a_marks", f"=IF({servings}=0,0,INDEX({totals},{nut})/{servings})", serving, "work n2")
-    put("a_diet", f"=IF(ISNUMBER({per}),{value}/{per}*100,{value})", result.value if result else None, "work n2")
+    put(
+        "a_diet",
+        f"=IF(ISNUMBER({per}),{value}/{per}*100,{value})",
+        result.value if result else None,
+        "work n2",
+    )
     put("a_ask", fires, _fires(result), "work n0")
     put("a_caution", words, result.words if result else None, "work")
 

@@ -135,7 +135,12 @@ def _put_suitability(book: Book, sheet: Sheet, safety: Safety, row: int) -> int:
     words = safety.diet_words
     marks = [NOT_LOOKED_AT if word == UNKNOWN_WORD else word for word in words]
     rows = [
-        (f"<{mark}>", UNKNOWN_SHOWN if word == UNKNOWN_WORD else word, "", *(rule.answers[word] for rule in safety.suitability))
+        (
+            f"<{mark}>",
+            UNKNOWN_SHOWN if word == UNKNOWN_WORD else word,
+            "",
+            *(rule.answers[word] for rule in safety.suitability),
+        )
         for mark, word in zip(marks, words, strict=True)
     ]
     heads: Heads = ("Mark", "Made from", "", *(rule.name for rule in safety.suitability))
@@ -156,7 +161,15 @@ def _put_cautions(book: Book, sheet: Sheet, kitchen: Kitchen, row: int) -> int:
     units = {n.tag: n.unit for n in kitchen.tables.nutrients}
     rows = [
         (
-            c.id.replace("_", " "), c.title, c.answer, c.sheet, c.card, _last_of(keys, c.id), "", "", _sources(c),
+            c.id.replace("_", " "),
+            c.title,
+            c.answer,
+            c.sheet,
+            c.card,
+            _last_of(keys, c.id),
+            "",
+            "",
+            _sources(c),
             limit_words(c, units),
         )
         for c in safety.cautions
@@ -166,8 +179,8 @@ def _put_cautions(book: Book, sheet: Sheet, kitchen: Kitchen, row: int) -> int:
         "Text on the card (empty: not printed)", "Last trigger", "", "", "Source", "Fires when",
     )  # fmt: skip
     names = {
-        0: "caution_name", 1: "caution_title", 2: "caution_answer", 3: "caution_sheet", 4: "caution_card", 5: "caution_last",
-        8: "caution_source", 9: "caution_limit",
+        0: "caution_name", 1: "caution_title", 2: "caution_answer", 3: "caution_sheet", 4: "caution_card",
+        5: "caution_last", 8: "caution_source", 9: "caution_limit",
     }  # fmt: skip
     row = _block(book, sheet, row, "Who should ask first: cautions", heads, rows, names)
     numbers = {n.tag: i for i, n in enumerate(kitchen.tables.nutrients, 1)}
@@ -262,4 +275,3 @@ def _put_rest(book: Book, sheet: Sheet, safety: Safety, row: int) -> int:
     ]
     heads = ("Name", "What it is", "Unit", "", "", "Figure", "", "", "Source")
     return _block(book, sheet, row, "Figures in the texts", heads, figures, {})
-
