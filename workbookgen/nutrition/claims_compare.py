@@ -46,10 +46,8 @@ def judge_comparison(
     Reduced: (reference - amount) / reference, with upper bounds for what is unknown on the side that hurts. More:
     the known amount must reach it, and the reference must be known in full.
     """
-    mine = per_basis(dish, verdicts)
-    theirs = per_basis(
-        other, verdicts, dish.racc_g
-    )  # the kind of the dish itself decides what both are counted on
+    food = verdicts.dish_word == "food"  # the kind of the dish itself decides what both are counted on
+    mine, theirs = per_basis(dish, food), per_basis(other, food, dish.racc_g)
     if mine is None or theirs is None:
         return Compared(comparison, 0.0, 0.0, 0.0, 0, CANNOT)
     quantity = dish.rules.quantities[comparison.quantity]

@@ -15,6 +15,7 @@ from workbookgen.nutrition.analyse import analyse_recipe
 from workbookgen.nutrition.dish import in_order, with_dishes
 from workbookgen.nutrition.kitchen import Kitchen
 from workbookgen.workbook.book import Book, block
+from workbookgen.workbook.card_sheet import put_cards
 from workbookgen.workbook.card_tables import put_card_tables
 from workbookgen.workbook.checks_sheet import put_checks_sheet, put_disclaimer, put_sources
 from workbookgen.workbook.claims_sheet import put_claims
@@ -22,20 +23,25 @@ from workbookgen.workbook.cooking_sheet import put_cooking
 from workbookgen.workbook.dish_rows import dish_row, keep_to_earlier
 from workbookgen.workbook.foods_sheet import FIRST, NAME_COL, ExtraFood, FoodsLayout, put_foods, put_measures
 from workbookgen.workbook.hub_sheets import MOST_SLOTS, put_lines_hub, put_results_hub
+from workbookgen.workbook.labels_sheet import put_labels
 from workbookgen.workbook.own_sheets import put_own_foods, put_own_measures
 from workbookgen.workbook.methods_sheet import put_methods, put_ranges
+from workbookgen.workbook.least_most_sheet import put_least_most
 from workbookgen.workbook.overview_sheet import add_overview, put_overview
+from workbookgen.workbook.pack_tables import put_pack_rules
 from workbookgen.workbook.partners_sheet import put_partners
 from workbookgen.workbook.recipe_layout import recipe_layout, strip_lengths
 from workbookgen.workbook.recipe_sheet import RecipeSheet, put_recipe
 from workbookgen.workbook.safety_sheet import put_safety
 from workbookgen.workbook.shares_sheet import put_shares
+from workbookgen.workbook.recipe_picker import before_hubs
 from workbookgen.workbook.start_sheet import finish_start, put_start
+from workbookgen.workbook.statements_sheet import put_statements_sheet
 from workbookgen.workbook.stored import Disagreement, fill
 from workbookgen.workbook.tables_sheet import put_tables
 from workbookgen.workbook.write import write_book
 
-FIXED_TABS = ("Start", "Overview", "Partners", "Shares", "Results", "Lines", "Own foods", "Own measures", "Foods", "Measures", "Cooking", "Tables", "Methods", "Ranges", "Claims", "Statements", "Safety", "Card rules", "Checks", "Sources", "Disclaimer")
+FIXED_TABS = ("Start", "Overview", "Partners", "Shares", "Results", "Lines", "Own foods", "Own measures", "Foods", "Measures", "Cooking", "Tables", "Methods", "Ranges", "Claims", "Least and most", "Statements", "Safety", "Card rules", "Checks", "Sources", "Disclaimer")
 TAB_LENGTH = 26
 OWN_ID = "own"  # ids of foods a programme adds start so
 Progress = Callable[[str], None]
@@ -97,6 +103,7 @@ def lay_out(kitchen: Kitchen, constants: Sequence[dict[str, str]], recipes: Sequ
     start = put_start(book, kitchen, settings, look["programme"])
     overview = add_overview(book)
     sheets, dish_sheets = _put_recipes(book, kitchen, dishes, others, analyses, spares)
+    put_cards(book, kitchen, sheets, look["programme"])
     listed = [s for s in sheets if s.recipe] + [s for s in sheets if not s.recipe]
     if len(listed) <= MOST_SLOTS:
         hub = put_results_hub(book, kitchen, listed)
@@ -110,10 +117,15 @@ def lay_out(kitchen: Kitchen, constants: Sequence[dict[str, str]], recipes: Sequ
     for number, dish in enumerate(dish_sheets, 1):
         keep_to_earlier(book, dish.sheet, number, len(dish_sheets))
     put_tables(book, kitchen, constants)
+    put_pack_rules(book, kitchen)
     put_methods(book, kitchen)
     put_ranges(book, kitchen)
     if kitchen.tables.claims.statements:
         put_claims(book, kitchen)
+        put_least_most(book, kitchen)
+        if len(listed) <= MOST_SLOTS:
+            put_statements_sheet(book, kitchen, listed)
+            before_hubs(book)
     put_safety(book, kitchen)
     put_card_tables(book, kitchen)
     _, failing = put_checks_sheet(book, kitchen, listed, foods)
@@ -147,8 +159,10 @@ def _put_catalogue(book: Book, kitchen: Kitchen, dish_rows: Sequence[ExtraFood])
     """Own foods, own measures, Foods, Measures, Cooking."""
     foods_at = len(book.sheets)
     offers = put_cooking(book, kitchen)
-    fixed = f"'Foods'!{block(FIRST, NAME_COL, FIRST + len(kitchen.fixed_foods) - 1, NAME_COL)}"
-    extras = put_own_foods(book, kitchen, [f for f in kitchen.table.foods if f.id.startswith(OWN_ID)], fixed)
+    last_fixed = FIRST + len(kitchen.fixed_foods) - 1
+    labels, extras = put_labels(book, kitchen, f"'Foods'!{block(FIRST, NAME_COL, last_fixed, NAME_COL)}")
+    taken = f"'Foods'!{block(FIRST, NAME_COL, last_fixed + labels.products, NAME_COL)}"
+    extras += put_own_foods(book, kitchen, [f for f in kitchen.table.foods if f.id.startswith(OWN_ID)], taken)
     put_own_measures(book, kitchen.own_measures)
     extras += dish_rows
     foods = put_foods(book, kitchen, offers, extras)
