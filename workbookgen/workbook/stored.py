@@ -4,13 +4,17 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from workbookgen.workbook.book import LOOKUP, Book, Cell, Sheet, a1, block, quoted
 
 TOLERANCE = 2e-9
-_TOKEN = re.compile(r'"(?:[^"]|"")*"|\'(?:[^\']|\'\')+\'!|[A-Za-z_][A-Za-z0-9_]*(?![A-Za-z0-9_(!])')
+#: Rows of constants handed over at once: more gains nothing, fewer cost a call each.
+BLOCK_ROWS = 500
+_NAME = re.compile(r"[a-z][a-z0-9]*_\w*")
+_TOKEN = re.compile(r'"[^"]*"|\'[^\']*\'!|' + _NAME.pattern)
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,11 +45,15 @@ def fill(book: Book) -> list[Disagreement]:
     import formualizer
 
     engine = formualizer.Workbook()
+    engine.set_changelog_enabled(False)  # nothing is undone here; the log costs half the time
     for sheet in book.sheets:
         engine.add_sheet(sheet.name)
-    spelled = {n.lower(): f"{quoted(s)}!{block(*where)}" for n, (s, *where) in book.names.items()}
+    spell_out = _speller(book.names)
+    for sheet in book.sheets:  # all constants first: one that formulas read already costs ten times more
+        _load_values(engine, sheet)
     for sheet in book.sheets:
-        _load(engine, sheet, spelled)
+        for row, col, formulas in _runs(sheet, formulas=True):
+            engine.set_formulas_batch(sheet.name, row + 1, col + 1, [[spell_out(f) for f in formulas]])
     engine.evaluate_all()
     differing: list[Disagreement] = []
     for sheet in book.sheets:
@@ -69,41 +77,65 @@ def _plain(value: Any, sheet: Sheet, row: int, col: int, cell: Cell) -> float | 
     raise ValueError(f"{sheet.name} {a1(row, col)}: {cell.formula} gives {value!r}")
 
 
-def _spell_out(formula: str, spelled: dict[str, str]) -> str:
-    """Replace range names by their addresses, outside quotes."""
-    return _TOKEN.sub(lambda m: spelled.get(m.group(0).lower(), m.group(0)), formula)
+def _speller(names: Mapping[str, tuple[str, int, int, int, int]]) -> Callable[[str], str]:
+    """Replaces the book's range names by their addresses, outside quotes.
+
+    Raises ValueError for a name not shaped like ``food_FE``, which the search would miss.
+    """
+    spelled = {name.lower(): f"{quoted(sheet)}!{block(*where)}" for name, (sheet, *where) in names.items()}
+    odd = [name for name in names if not _NAME.fullmatch(name)]
+    if odd:
+        raise ValueError(f"range names are a lower-case word, an underscore and more: {odd}")
+
+    def replaced(found: re.Match[str]) -> str:
+        return spelled.get(found[0].lower(), found[0])
+
+    return lambda formula: _TOKEN.sub(replaced, formula)
 
 
-def _runs(sheet: Sheet, formulas: bool) -> dict[int, list[tuple[int, list[Any]]]]:
-    """Cells of one kind as runs of neighbours per row: {row: [(first column, contents)]}."""
-    runs: dict[int, list[tuple[int, list[Any]]]] = {}
-    for (row, col), cell in sorted(sheet.cells.items()):
-        if bool(cell.formula) is not formulas or (not formulas and cell.value == ""):
-            continue
-        content = cell.formula if formulas else cell.value
-        in_row = runs.setdefault(row, [])
-        if in_row and in_row[-1][0] + len(in_row[-1][1]) == col:
-            in_row[-1][1].append(content)
+def _load_values(engine: Any, sheet: Sheet) -> None:
+    """Hand over the constants in rectangles as large as they come: a call costs far more than a cell."""
+    for row, col, rows in _rectangles(_runs(sheet, formulas=False)):
+        engine.set_values_batch(sheet.name, row + 1, col + 1, rows)
+
+
+def _runs(sheet: Sheet, formulas: bool) -> list[tuple[int, int, list[Any]]]:
+    """Formulas, or constants, as runs of neighbours: (row, first column, contents); an empty cell is None."""
+    runs: list[tuple[int, int, list[Any]]] = []
+    for row, col in sorted(at for at, cell in sheet.cells.items() if bool(cell.formula) is formulas):
+        cell = sheet.cells[row, col]
+        content = cell.formula if formulas else None if cell.value == "" else cell.value
+        if runs and runs[-1][0] == row and runs[-1][1] + len(runs[-1][2]) == col:
+            runs[-1][2].append(content)
         else:
-            in_row.append((col, [content]))
+            runs.append((row, col, [content]))
     return runs
 
 
-def _load(engine: Any, sheet: Sheet, spelled: dict[str, str]) -> None:
-    for row, runs in _runs(sheet, formulas=False).items():
-        for col, contents in runs:
-            engine.set_values_batch(sheet.name, row + 1, col + 1, [contents])
-    for row, runs in _runs(sheet, formulas=True).items():
-        for col, contents in runs:
-            engine.set_formulas_batch(sheet.name, row + 1, col + 1, [[_spell_out(f, spelled) for f in contents]])
+def _rectangles(runs: Sequence[tuple[int, int, list[Any]]]) -> Iterator[tuple[int, int, list[list[Any]]]]:
+    """Runs that lie under each other and are equally long, joined; those of empty cells only left out."""
+    growing: dict[tuple[int, int], tuple[int, list[list[Any]]]] = {}
+    for row, col, contents in runs:
+        key = (col, len(contents))
+        first, rows = growing.get(key, (row, []))
+        if rows and (first + len(rows) != row or len(rows) == BLOCK_ROWS):
+            yield from _not_empty(first, col, rows)
+            first, rows = row, []
+        rows.append(contents)
+        growing[key] = (first, rows)
+    for (col, _), (first, rows) in growing.items():
+        yield from _not_empty(first, col, rows)
+
+
+def _not_empty(row: int, col: int, rows: list[list[Any]]) -> Iterator[tuple[int, int, list[list[Any]]]]:
+    if any(content is not None for contents in rows for content in contents):
+        yield row, col, rows
 
 
 def _results(engine: Any, sheet: Sheet, address: Any) -> list[tuple[tuple[int, int], Any]]:
     found = []
     handle = engine.sheet(sheet.name)
-    for row, runs in _runs(sheet, formulas=True).items():
-        for col, contents in runs:
-            last = col + len(contents) - 1
-            values = handle.get_values(address(sheet.name, row + 1, col + 1, row + 1, last + 1))[0]
-            found += [((row, col + i), v) for i, v in enumerate(values)]
+    for row, col, formulas in _runs(sheet, formulas=True):
+        values = handle.get_values(address(sheet.name, row + 1, col + 1, row + 1, col + len(formulas)))[0]
+        found += [((row, col + i), v) for i, v in enumerate(values)]
     return found
