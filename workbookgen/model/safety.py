@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
+from functools import lru_cache, field
 
 from workbookgen.model.food import Food
 
@@ -132,8 +133,13 @@ def has_word(name: str, word: str) -> bool:
     >>> has_word("Almonds, raw", "almond"), has_word("Rice bran, dry", "rice bran")
     (False, True)
     """
+    return f" {word} " in _whole_words(name)
+
+
+@lru_cache(maxsize=1 << 14)  # every selector asks about every food of a table
+def _whole_words(name: str) -> str:
     plain = "".join(ch if ch.isalnum() else " " for ch in name.lower())
-    return f" {word} " in f" {' '.join(plain.split())} "
+    return f" {' '.join(plain.split())} "
 
 
 @dataclass(frozen=True, slots=True)
