@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
-from functools import lru_cache, field
+from dataclasses import dataclass, field
+from functools import lru_cache
 
 from workbookgen.model.food import Food
 
