@@ -21,6 +21,7 @@ from workbookgen.workbook.checks_sheet import put_checks_sheet, put_disclaimer, 
 from workbookgen.workbook.claims_sheet import put_claims
 from workbookgen.workbook.cooking_sheet import put_cooking
 from workbookgen.workbook.dish_rows import dish_row, keep_to_earlier
+from workbookgen.workbook.food_list import narrow_food_lists
 from workbookgen.workbook.foods_sheet import FIRST, NAME_COL, ExtraFood, FoodsLayout, put_foods, put_measures
 from workbookgen.workbook.hub_sheets import MOST_SLOTS, put_lines_hub, put_results_hub
 from workbookgen.workbook.labels_sheet import put_labels
@@ -131,6 +132,7 @@ def lay_out(kitchen: Kitchen, constants: Sequence[dict[str, str]], recipes: Sequ
     _, failing = put_checks_sheet(book, kitchen, listed, foods)
     put_sources(book, kitchen)
     put_disclaimer(book)
+    narrow_food_lists(book, len(kitchen.fixed_foods))
     finish_start(book, start, kitchen, settings, sheets[0].sheet.name if sheets else "Foods", failing)
     return book, analyses
 
