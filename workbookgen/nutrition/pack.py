@@ -14,7 +14,7 @@ from workbookgen.model.food import Food, Measure
 from workbookgen.model.pack import Pack
 from workbookgen.model.tables import RoundingRule, Tables
 from workbookgen.nutrition.kitchen import Kitchen
-from workbookgen.nutrition.label import declared, half_up
+from workbookgen.nutrition.label import declared, half_up, to_step
 
 LABEL_ID = "label"
 SERVING = "serving"
@@ -155,10 +155,12 @@ def percent_fits(pack: Pack, tag: str, tables: Tables) -> bool | None:
     rule = tables.rounding.get("%" + tag)
     if reference is None or printed is None or amount is None or rule is None:
         return None
-    low, high = allowed(amount, tables.rounding[tag]) or (amount, amount)
-    return (
-        declared(low / reference * 100, rule) <= half_up(printed, 9) <= declared(high / reference * 100, rule)
-    )
+    ends = allowed(amount, tables.rounding[tag]) or (amount, amount)
+    low, high = (end / reference * 100 for end in ends)
+    most = declared(high, rule)
+    if half_up(high, 9) < rule.zero_below:  # below 2 % a label may print 0 or round as usual
+        most = max(most, to_step(high, rule.step_1))
+    return declared(low, rule) <= half_up(printed, 9) <= most
 
 
 def energy_span(kitchen: Kitchen, pack: Pack) -> tuple[float, float] | None:

@@ -44,7 +44,6 @@ LABEL_WORDS = (
     "fat", "group", "state", "role", "cooks_like", "made_from",
 )  # fmt: skip
 _HIGHEST = 1e7
-_HIGHEST_PERCENT = 10_000.0
 
 
 def load_programme(folder: Path, kitchen: Kitchen) -> Programme:
@@ -223,13 +222,13 @@ def _label(row: Row, kitchen: Kitchen, words: _Words, tags: Sequence[str], perce
     most = kitchen.constants["pack_serving_max"] / 100
     units = {n.tag: n.unit for n in kitchen.tables.nutrients}
     amounts = {tag: _declared(row, tag, kitchen.tables, MOST_PER_100G[units[tag]] * most) for tag in tags}
-    shown = {tag: row.number_or_none("%" + tag, 0, _HIGHEST_PERCENT) for tag in percents}
+    shown = {tag: row.number_or_none("%" + tag, 0, kitchen.constants["pack_percent_max"]) for tag in percents}
     diet = ";".join(
         w.strip().lower() for w in row.cells["made_from"].replace(";", ",").split(",") if w.strip()
     )
     return Pack(
-        name=_name(row), serving_g=row.number_in("serving_g", 0.1, kitchen.constants["pack_serving_max"]),
-        serving_amount=row.number_or_none("serving_amount", 0.01, 1000), serving_unit=row.cells["serving_unit"],
+        name=_name(row), serving_g=row.number_in("serving_g", kitchen.constants["amount_min"], kitchen.constants["pack_serving_max"]),
+        serving_amount=row.number_or_none("serving_amount", kitchen.constants["amount_min"], kitchen.constants["amount_max"]), serving_unit=_name(row, "serving_unit") if row.cells["serving_unit"] else "",
         amounts={tag: v for tag, v in amounts.items() if v is not None},
         percents={tag: v for tag, v in shown.items() if v is not None},
         words=_pack_words(row, kitchen.pack_rules), compare=row.cells["compare"],

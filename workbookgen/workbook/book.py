@@ -132,6 +132,11 @@ class Sheet:
             options |= {"input_title": title, "input_message": message}
         self.validations.append((first_row, first_col, last_row, last_col, options))
 
+    def explain(self, first_row: int, first_col: int, last_row: int, last_col: int, title: str, message: str) -> None:
+        """Show a short note when one of these inputs is selected; nothing is refused."""
+        options = {"validate": "any", "input_title": title, "input_message": message}
+        self.validations.append((first_row, first_col, last_row, last_col, options))
+
 
 @dataclass
 class Book:
