@@ -44,7 +44,18 @@ def test_celsius_is_fahrenheit_rounded() -> None:
     for heat in SAFETY.temperatures:
         if heat.fahrenheit is not None:
             assert heat.celsius == round((heat.fahrenheit - 32) / 1.8)
-    for name in ("reheat", "egg_dish", "fridge", "danger_low", "danger_high", "hot", "freezer"):
+    for name in (
+        "reheat",
+        "egg_dish",
+        "fridge",
+        "danger_low",
+        "danger_high",
+        "hot",
+        "freezer",
+        "code_hot",
+        "code_mid",
+        "code_cold",
+    ):
         assert FIGURES[f"{name}_c"] == round((FIGURES[f"{name}_f"] - 32) / 1.8), name
 
 
@@ -52,6 +63,15 @@ def test_times_and_cold_are_those_of_the_guidance() -> None:
     assert (FIGURES["out_hours"], FIGURES["out_hours_hot"], FIGURES["hot_f"]) == (2, 1, 90)
     assert (FIGURES["fridge_f"], FIGURES["freezer_f"], FIGURES["reheat_f"]) == (40, 0, 165)
     assert (FIGURES["danger_low_f"], FIGURES["danger_high_f"]) == (40, 140)
+
+
+def test_food_service_figures_are_those_of_the_model_code() -> None:
+    # Food Code 2022, 3-501.14 (cooling), 3-501.16 (holding), 3-403.11 (reheating for hot holding), memory
+    assert (FIGURES["code_hot_f"], FIGURES["code_mid_f"], FIGURES["code_cold_f"]) == (135, 70, 41)
+    assert (FIGURES["code_first_hours"], FIGURES["code_all_hours"]) == (2, 6)
+    assert all(f.status != "seen" for f in SAFETY.handling if f.id.startswith("code_"))
+    cooling = "135 F (57 C) to 70 F (21 C) within 2 hours and to 41 F (5 C) within 6 hours"
+    assert cooling in SAFETY.service
 
 
 def test_days_and_months_are_those_of_the_charts() -> None:

@@ -10,6 +10,7 @@ import pytest
 
 from tests.dishes import line, small_kitchen
 from workbookgen.catalogue.constants import constant_rows
+from workbookgen.model.errors import BadInput
 from workbookgen.model.recipe import Recipe
 from workbookgen.model.safety import Safety
 from workbookgen.nutrition.kitchen import Kitchen
@@ -239,6 +240,32 @@ def test_own_keeping_lines_replace_the_published_ones_without_gaps(kitchen: Kitc
     found.set("food", found.h.own_first + 5, "  Do not   freeze. ")
     found.work_out()
     assert found.card("keeping") == ["Eat today.", "Do not freeze."]
+
+
+def test_recipe_with_too_many_lines_is_refused_in_one_sentence(kitchen: Kitchen) -> None:
+    recipe = replace(RECIPE, lines=tuple(line("Milk, whole") for _ in range(260)))
+    with pytest.raises(BadInput, match="too long for the lists of names; split it into two recipes"):
+        lay_out(
+            small_kitchen(kitchen, *FOODS),
+            constant_rows(),
+            [recipe],
+            default_settings(),
+            load_look(),
+            Spares(0, 0),
+        )
+
+
+def test_recipe_with_more_keeping_lines_than_the_sheet_holds_is_refused(kitchen: Kitchen) -> None:
+    recipe = replace(RECIPE, storage=("Keep cold.",) * 9)
+    with pytest.raises(BadInput, match="has 9 keeping lines, a sheet holds 8"):
+        lay_out(
+            small_kitchen(kitchen, *FOODS),
+            constant_rows(),
+            [recipe],
+            default_settings(),
+            load_look(),
+            Spares(0, 0),
+        )
 
 
 def test_kind_of_dish_can_be_chosen(kitchen: Kitchen) -> None:

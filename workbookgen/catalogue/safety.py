@@ -55,7 +55,10 @@ def load_safety(
     handling = load_handling(folder, sources)
     figures = {row.id: f"{row.value:g}" for row in handling}
     keeping_words = read_words(words / "keeping.md")
-    raw_handling = keeping_words.get("temperatures", {}).get("handling", "")
+    notes = {
+        key: fill_in(keeping_words.get("notes", {}).get(key, ""), figures, f"keeping.md, notes, {key}")
+        for key in ("handling", "service")
+    }
     allergens = load_allergens(folder, sources)
     return Safety(
         allergens=allergens,
@@ -65,7 +68,8 @@ def load_safety(
         cautions=load_cautions(folder, words, figures, sources, {n.tag for n in nutrients}),
         caution_foods=load_caution_foods(folder, sources),
         temperatures=load_temperatures(folder, sources),
-        raw_handling=fill_in(raw_handling, figures, "keeping.md, temperatures, handling"),
+        raw_handling=notes["handling"],
+        service=notes["service"],
         keeping=load_keeping(folder, keeping_words.get("lines", {}), figures, sources),
         handling=handling,
     )
@@ -115,9 +119,7 @@ def load_allergens(folder: Path, sources: Container[str]) -> tuple[Allergen, ...
     return tuple(found)
 
 
-def load_kinds(
-    folder: Path, allergens: Container[str], sources: Container[str]
-) -> tuple[AllergenKind, ...]:
+def load_kinds(folder: Path, allergens: Container[str], sources: Container[str]) -> tuple[AllergenKind, ...]:
     """Kinds of nuts, fish, crustaceans and cereals; rows of one allergen stand together."""
     columns = ("allergen", "kind", "shown", "words", "beside", *PROVEN)
     rows = read_rows(folder / "allergen_kinds.csv", columns)

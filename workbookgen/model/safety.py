@@ -206,6 +206,7 @@ class Safety:
     caution_foods: tuple[CautionFood, ...] = ()
     temperatures: tuple[Temperature, ...] = ()
     raw_handling: str = ""
+    service: str = ""
     keeping: tuple[Keeping, ...] = ()
     handling: tuple[Handling, ...] = ()
 

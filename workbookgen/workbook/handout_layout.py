@@ -47,7 +47,7 @@ def section_rows(safety: Safety) -> dict[str, int]:
     return {
         ALLERGENS: FIRST_ROW + len(safety.allergens) + 7 + len(safety.suitability) + 1,
         CAUTIONS: FIRST_ROW + 1 + len(safety.cautions) + 2 + len(safety.temperatures) + 2,
-        KEEPING: 6 + KEEPING_LINES + 1 + OWN_KEEPING_LINES + 1,
+        KEEPING: 7 + KEEPING_LINES + 1 + OWN_KEEPING_LINES + 1,
     }
 
 
@@ -135,8 +135,12 @@ class Handout:
         return self.keep_kind + 1
 
     @property
-    def own_head(self) -> int:
+    def service(self) -> int:
         return self.keep_first + KEEPING_LINES
+
+    @property
+    def own_head(self) -> int:
+        return self.service + 1
 
     @property
     def own_first(self) -> int:

@@ -117,6 +117,13 @@ def _put_published(sheet: Sheet, h: Handout, analysis: Analysis | None) -> None:
         sheet.merges.append((row, lay.col["unit"], row, lay.col["dish"]))
         sheet.formula(row, lay.col["message"], f"=INDEX(store_source,{number})", LOOKUP, "calc small flow")
         sheet.heights[row] = 42 if i == 0 else 28
+    row = h.service
+    sheet.put(row, lay.col["food"], "In a food service", "label flow")
+    sheet.formula(row, lay.col["unit"], "=INDEX(temp_note,2)", h.safety.service, "calc small flow")
+    sheet.band(row, lay.col["unit"], lay.col["dish"], "calc small flow")
+    sheet.merges.append((row, lay.col["unit"], row, lay.col["dish"]))
+    sheet.put(row, lay.col["message"], "fda_food_code_2022 (memory)", "calc small flow")
+    sheet.heights[row] = 42
 
 
 def _put_own(sheet: Sheet, h: Handout, recipe: Recipe | None, analysis: Analysis | None) -> None:
@@ -132,7 +139,7 @@ def _put_own(sheet: Sheet, h: Handout, recipe: Recipe | None, analysis: Analysis
     sheet.merges.append((h.own_head, col, h.own_head, lay.front_last))
     guarded = block(h.own_head, col, h.own_last + 1, col)
     texts, places = h.rows("r_food", h.own_first, h.own_last), h.rows("r_amount", h.own_first, h.own_last)
-    published = h.rows("unit", h.keep_first, h.own_head - 1)
+    published = h.rows("unit", h.keep_first, h.service - 1)
     for i in range(OWN_KEEPING_LINES):
         row = h.own_first + i
         no = a1(row, 0, fix_col=True)

@@ -251,9 +251,9 @@ def _put_rest(book: Book, sheet: Sheet, safety: Safety, row: int) -> int:
     heads: Heads = ("Mark", "Raw food", "", "Cook it to", "", "deg F", "deg C", "", "Source", "", "Note")
     names = {0: "temp_key", 1: "temp_name", 3: "temp_words", 8: "temp_source"}
     row = _block(book, sheet, row, "Safe least internal temperatures", heads, temperatures, names)
-    note = ("", "", "", safety.raw_handling)
-    heads = ("", "", "", "Text")
-    row = _block(book, sheet, row, "Handling raw animal foods", heads, [note], {3: "temp_note"})
+    notes = [("raw animal foods", "", "", safety.raw_handling), ("food service", "", "", safety.service)]
+    heads = ("For", "", "", "Text")
+    row = _block(book, sheet, row, "Handling", heads, notes, {3: "temp_note"})
     kinds = [
         (
             k.id, k.name, k.lines[1], k.lines[0], k.lines[3], k.kind, f"<{k.key}>" if k.key else "-", "",
