@@ -12,6 +12,8 @@ REFERENCE_SET = {US: "us_4plus", EU: "eu_nrv"}
 US_DISHES = ("food", "main dish", "meal")
 EU_DISHES = ("solid", "liquid")
 SIGNS = ("<=", "<", ">=", ">", "< known")
+#: Ceilings must hold with upper bounds for what is unknown; the last sign looks at the known amount only.
+CEILINGS, KNOWN, STRICT = ("<=", "<"), "< known", ("<", ">", "< known")
 BASES = ("none", "reference", "serving", "100 g", "100 mL", "100 kcal", "small 50 g", "healthy amount")
 QUANTITY_KINDS = (
     "sum",

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-from workbookgen.model.claims import BASES, SIGNS, ClaimRules, Condition, Quantity, Rule, Statement
+from workbookgen.model.claims import BASES, ClaimRules, Condition, Quantity, Rule, Statement
 from workbookgen.nutrition.claims import STEPS
 
 BASIS_WORDS = {
@@ -98,11 +98,6 @@ class ClaimPlan:
     @cached_property
     def quantity_number(self) -> dict[str, int]:
         return {q.id: i for i, q in enumerate(self.quantities, 1)}
-
-
-def sign_number(sign: str) -> int:
-    """Place of a sign in the order of the formulas: 1 at most, 2 below, 3 at least, 4 above, 5 below (known)."""
-    return SIGNS.index(sign) + 1
 
 
 def basis_number(basis: str) -> int:

@@ -4,7 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from workbookgen.model.claims import EU, EU_DISHES, REFERENCE_SET, SETS, US, US_DISHES, Comparison, Condition, Quantity, Rule
+from workbookgen.model.claims import (
+    CEILINGS,
+    EU,
+    EU_DISHES,
+    KNOWN,
+    REFERENCE_SET,
+    SETS,
+    STRICT,
+    US,
+    US_DISHES,
+    Comparison,
+    Condition,
+    Quantity,
+    Rule,
+)
 from workbookgen.nutrition.claims_compare import ALWAYS
 from workbookgen.nutrition.claims_measures import group_most
 from workbookgen.nutrition.kitchen import Kitchen
@@ -16,7 +30,6 @@ from workbookgen.workbook.claims_plan import (
     joined,
     limit_words,
     quantity_words,
-    sign_number,
     steps,
 )
 from workbookgen.workbook.cooking_sheet import retention_columns
@@ -114,7 +127,10 @@ def _conditions(book: Book, sheet: Sheet, kitchen: Kitchen, plan: ClaimPlan, col
         ("con_q", "Quantity no. (0 = a statement)", 8, [plan.quantity_number.get(c.quantity, 0) for _, c in rows], "fixed n0 small"),
         ("con_b", "Amount no.", 8, [basis_number(c.basis) for _, c in rows], "fixed n0 small"),
         ("con_on", "On which amount", 16, [BASIS_WORDS[c.basis] for _, c in rows], "fixed small"),
-        ("con_sign", "Sign (1 at most, 2 below, 3 at least, 4 above, 5 below as known)", 10, [sign_number(c.sign) for _, c in rows], "fixed n0 small"),
+        ("", "Sign", 8, [c.sign for _, c in rows], "fixed small"),
+        ("con_ceiling", "Ceiling, unknowns at their most (1 = yes)", 10, [int(c.sign in CEILINGS) for _, c in rows], "fixed n0 small"),
+        ("con_plain", "Ceiling on the known amount (1 = yes)", 10, [int(c.sign == KNOWN) for _, c in rows], "fixed n0 small"),
+        ("con_strict", "Limit itself left out (1 = yes)", 10, [int(c.sign in STRICT) for _, c in rows], "fixed n0 small"),
         ("con_written", "Limit as written", 9, [c.limit for _, c in rows], "fixed general small"),
         ("con_nut", "% DV of nutrient no. (0 = amount)", 9, [number.get(c.dv_tag, 0) for _, c in rows], "fixed n0 small"),
     ))

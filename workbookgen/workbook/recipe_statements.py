@@ -22,7 +22,7 @@ from workbookgen.workbook.claims_plan import ClaimPlan
 from workbookgen.workbook.recipe_layout import INPUT_ROW, RecipeLayout
 from workbookgen.workbook.recipe_measures import Facts, Judged, MeasureWriter, head_columns, put_line_columns
 from workbookgen.workbook.recipe_results import servings_cell, weight_cell
-from workbookgen.workbook.statements_layout import CARD_STATEMENTS, Places
+from workbookgen.workbook.statements_layout import CARD_STATEMENTS, WIDEST, Places
 from workbookgen.workbook.words import in_words, key_text, tidy
 
 GROUP_NAMES = ("Grain", "Vegetables and fruit", "Dairy", "Meat, fish, beans, eggs, nuts")
@@ -251,11 +251,13 @@ class _Rows:
                  "verdict": "Verdict", "place": "Deciding condition", "shown": "Card place", "struck": "Struck place", "beside": "Words beside",
                  "words": "Words", "list": "Holding so far"}
         fields = {"con": "Condition", "known": "Value", "most": "At most", "code": "Code", "flips": "Flips at, %", "path": "Alternative"}
+        for j in range(WIDEST):  # numbers of the alternatives, above their headings
+            self.sheet.put(p.head - 1, p.field["path"] + j, j + 1, "work n0")
         for head in (p.head, p.level_head):
             for key, text in words.items():
                 self.sheet.put(head, p.lead[key], text, "workhead")
             for key, text in fields.items():
-                for j in range(6):
+                for j in range(WIDEST):
                     self.sheet.put(head, p.field[key] + j, f"{text} {j + 1}", "workhead")
 
     def _put_row(self, i: int) -> None:
@@ -293,12 +295,14 @@ class _Rows:
         n, first = p.cell("n", row), p.cell("first", row)
         for j in range(self.plan.slots[statement]):
             con, known, most, code = (p.slot(key, row, j) for key in ("con", "known", "most", "code"))
+            before = p.slot("con", row, j - 1) if j else ""
             qn, bn = f"INDEX(con_q,{con})", f"INDEX(con_b,{con})"
-            ready, sign, limit = f"INDEX({state},{bn})", f"INDEX(con_sign,{con})", f"INDEX(con_limit,{con})"
+            ready, limit = f"INDEX({state},{bn})", f"INDEX(con_limit,{con})"
+            ceiling, plain, strict = (f"INDEX(con_{key},{con})=1" for key in ("ceiling", "plain", "strict"))
             judged = found.judged[j] if found and j < len(found.judged) else None
             unjudged = found is not None and not found.judged and found.rule is not None
             value: Value | _Lookup = LOOKUP
-            sheet.formula(row, p.field["con"] + j, f"=IF({j + 1}>{n},0,{first}+{j})", LOOKUP, "work n0")
+            sheet.formula(row, p.field["con"] + j, f"=IF({n}=0,0,{first})" if j == 0 else f"=IF(OR({before}=0,{before}+1>={first}+{n}),0,{before}+1)", LOOKUP, "work n0")
             if self.plan.paths[statement]:
                 sheet.formula(row, p.field["path"] + j, f"=IF({con}=0,0,INDEX(con_path,{con}))", LOOKUP, "work n0")
             if target := self.plan.said(statement, j):
@@ -311,21 +315,19 @@ class _Rows:
                     value = judged.value if key == "known" else judged.most
                 sheet.formula(row, p.field[key] + j, f"=IF({usable},{text}*INDEX({factor},{bn}),0)", value, "work general")
 
-            def reaches(x: str, strict: str, equal: str, limit: str = limit, sign: str = sign, strict_sign: str = "2") -> str:
-                return f"IF({sign}={strict_sign},ROUND({x},9){strict}ROUND({limit},9),ROUND({x},9){equal}ROUND({limit},9))"
+            def reaches(x: str, beyond: str, limit: str = limit, strict: str = strict) -> str:
+                return f"IF({strict},ROUND({x},9){beyond}ROUND({limit},9),ROUND({x},9){beyond}=ROUND({limit},9))"
 
-            low_known, low_most = reaches(known, "<", "<="), reaches(most, "<", "<=")
-            high = reaches(known, ">", ">=", strict_sign="4")
+            low_known, low_most, high = reaches(known, "<"), reaches(most, "<"), reaches(known, ">")
             doubt = f"INDEX({q['drained']},{qn})+INDEX({q['loose']},{qn})>0"
             low = f"IF(AND({low_most},INDEX({q['open']},{qn})=0),1,IF({low_known},0,IF({doubt},0,-1)))"
             floor = f"IF({high},IF(INDEX({q['loose']},{qn})=1,0,1),IF(INDEX({q['short']},{qn})=1,0,-1))"
-            plain = f"IF(ROUND({known},9)<ROUND({limit},9),1,-1)"
-            text = (f"=IF({con}=0,2,IF({ready}=0,0,IF({ready}=2,1,IF({sign}=5,{plain},IF({sign}<=2,{low},{floor})))))")
+            text = (f"=IF({con}=0,2,IF({ready}=0,0,IF({ready}=2,1,IF({plain},IF({low_known},1,-1),IF({ceiling},{low},{floor})))))")
             value = LOOKUP
             if found is not None and not unjudged:
                 value = float(judged.code) if judged is not None else 2.0
             sheet.formula(row, p.field["code"] + j, text, value, "work n0")
-            compared = f"IF(AND({sign}<=2,{code}=1),{most},{known})"
+            compared = f"IF(AND({ceiling},{code}=1),{most},{known})"
             text = (f"=IF({con}=0,const_flips_never,IF(OR({ready}<>1,{code}=0,INDEX(con_steps,{con})=1),const_flips_never,"
                     f"IF({compared}<=0,const_flips_never,ABS({limit}-{compared})/{compared}*100)))")
             if found is not None and not unjudged:
@@ -354,7 +356,8 @@ class _Rows:
             alternatives = p.slots("path", row, count)
             each = []
             for path in paths:
-                here = f"(({alternatives}=0)+({alternatives}={path}))"
+                number = a1(p.head - 1, p.field["path"] + path - 1, True, True)
+                here = f"(({alternatives}=0)+({alternatives}={number}))"
                 each.append(f"IF(SUMPRODUCT(({codes}=-1)*{here})>0,-1,IF(SUMPRODUCT(({codes}=0)*{here})>0,0,1))")
             joined = f"IF(SUM({alternatives})=0,MIN({codes}),MAX({','.join(each)}))"
         else:
@@ -407,7 +410,7 @@ class _Rows:
         sheet.formula(row, lay.col["food"], f"={p.cell('words', row)}", LOOKUP, "calc flow")
         hidden = f'OR({rule}=0,{place}=0,{verdict}="-",{verdict}="mend the lines first",{verdict}="not for this kind of dish")'
         basis_state = f"INDEX({w.basis_range('state')},INDEX(con_b,{con}))"
-        low_sign = f"INDEX(con_sign,{con})<=2"
+        low_sign = f"INDEX(con_ceiling,{con})=1"
         shown_value = f"IF(AND({low_sign},{code}=1),{most},{known})"
         value: Value | _Lookup = LOOKUP
         visible = decisive is not None and found is not None and found.verdict != "not for this kind of dish"

@@ -37,10 +37,11 @@ def put_readings(sheet: Sheet, kitchen: Kitchen, c: Chosen, row: int) -> int:
     row = section(sheet, row, "Low or high? Per cent Daily Value of one serving, read two ways",
                   "Kitchen rule: common practice, no source. Regulator's guide: FDA's consumer guide to per cent Daily Value. Both thresholds stand on Start; "
                   "neither is a statement for a label. With part unknown, nothing reads low.", 1)
-    heads(sheet, row, ("No.", "Nutrient", "One serving", "% DV", "Kitchen rule", "Regulator's guide", "Kitchen rule says", "Guide says", "", "Remark"))
+    heads(sheet, row, ("No.", "Nutrient", "One serving", "% DV", "", "", "", "", "", "Remark"))
+    sheet.heights[row] = 44
     low_high = (("set_low_practice", "set_high_practice"), ("set_low_regulator", "set_high_regulator"))
-    for col, (low, high) in ((E, low_high[0]), (F, low_high[1])):
-        sheet.formula(row, col, f'="low to "&{in_words(low, 1)}&", high from "&{in_words(high, 1)}&" %"', LOOKUP, "head")
+    for col, (low, high), name in ((C, low_high[0], "Kitchen rule"), (D, low_high[1], "Regulator's guide")):
+        sheet.formula(row, col, f'="{name}: low to "&{in_words(low, 1)}&", high from "&{in_words(high, 1)}&" %"', LOOKUP, "head")
     row += 1
     tags = [n for n in kitchen.tables.nutrients if n.tag != ENERGY and any(n.tag in s.values for s in kitchen.tables.reference_sets)]
     numbers = {n.tag: i for i, n in enumerate(kitchen.tables.nutrients, 1)}
@@ -91,7 +92,7 @@ def put_comparisons(sheet: Sheet, kitchen: Kitchen, plan: ClaimPlan, c: Chosen, 
     """Reduced, light and more against the reference dish."""
     row = section(sheet, row, "Compared with the reference dish: reduced, light, more",
                   "US foods on the reference amount, US main dishes and meals on 100 g, EU on 100 g. The words need the name of the reference dish, the per cent "
-                  "and both amounts beside them (21 CFR 101.13(j)(2)). The reference must be a like dish.", 1)
+                  "and both amounts beside them (21 CFR 101.13(j)(2)). The reference must be a like dish. Points are points of per cent Daily Value.", 1)
     heads(sheet, row, ("No.", "Statement", "This dish", "Reference", "Change found", "Needed", "Verdict", "Rule", "Figures", "What stands beside it, or why not"))
     row += 1
     counts = [sum(x.rule_set == s for x in plan.rules.comparisons) for s in SETS]
@@ -159,7 +160,7 @@ def _put_comparison(sheet: Sheet, row: int, k: int, head: int, c: Chosen, found:
     kind = f'AND(INDEX(cmp_dish,{at})<>"any",INDEX(cmp_dish,{at})<>{c.word})'
     shown_change = f'=IF({ready},IF({kind},0,{change}),"")'
     sheet.formula(row, C, shown_change, found.change if found and visible else LOOKUP, "calc n1")
-    unit = f'IF({pct}," % ","  points of % DV ")&IF({less},"less","more")'
+    unit = f'IF({pct}," % "," points ")&IF({less},"less","more")'
     sheet.formula(row, D, f'=IF({at}=0,"",{in_words(least, 1)}&{unit})', LOOKUP, "calc small flow")
     here = a1(row, C, fix_col=True)
     bounded = f"INDEX(cmp_b1,{at})>0"

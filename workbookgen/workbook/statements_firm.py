@@ -32,18 +32,19 @@ def put_firmness(sheet: Sheet, kitchen: Kitchen, plan: ClaimPlan, c: Chosen, row
     row = section(sheet, row, "How firm is it?", "The per cent by which the deciding figure may be wrong, and whether one ingredient alone, anywhere between the least and "
                   "the most the national table prints for it, would turn the verdict. Most foods print no range.", 1)
     first = row
-    cells = {key: a1(first + k, WORK + 6, True, True) for k, key in enumerate(("con", "code", "flips", "sign", "q", "nut", "base", "start", "count", "low"))}
-    con, code, flips, sign, q, nut = (cells[k] for k in ("con", "code", "flips", "sign", "q", "nut"))
+    cells = {key: a1(first + k, WORK + 6, True, True) for k, key in enumerate(("con", "code", "flips", "ceiling", "q", "nut", "base", "start", "count", "low", "strict"))}
+    con, code, flips, ceiling, q, nut = (cells[k] for k in ("con", "code", "flips", "ceiling", "q", "nut"))
     bound = f"INDEX(q_bound,MAX(1,{q}))"
     amount = f"INDEX(res_all_amounts,{c.slot},MAX(1,{nut}))"
-    extra = f"IF(AND({sign}<=2,{code}=1,{bound}>0),INDEX(res_all_bounds,{c.slot},MAX(1,{bound})),0)"
+    extra = f"IF(AND({ceiling}=1,{code}=1,{bound}>0),INDEX(res_all_bounds,{c.slot},MAX(1,{bound})),0)"
     formulas = (
         ("Condition no.", f"=INDEX(res_all_deciding,{c.slot},{c.statement})"), ("Code", f"=INDEX(res_all_codes,{c.slot},{c.statement})"),
-        ("Turns at, %", f"=INDEX(res_all_turns,{c.slot},{c.statement})"), ("Sign", f"=IF({con}=0,0,INDEX(con_sign,{con}))"),
+        ("Turns at, %", f"=INDEX(res_all_turns,{c.slot},{c.statement})"), ("Ceiling (1 = yes)", f"=IF({con}=0,0,MAX(INDEX(con_ceiling,{con}),INDEX(con_plain,{con})))"),
         ("Quantity no.", f"=IF({con}=0,0,INDEX(con_q,{con}))"), ("Nutrient no.", f"=IF({q}=0,0,INDEX(q_nut,{q}))"),
         ("Deciding amount, whole dish", f"=IF({nut}=0,0,({amount}+{extra})*INDEX(res_servings,{c.slot}))"),
         ("First line on Lines", f"=MATCH({c.slot},line_slot,0)"), ("Lines", f"=COUNTIF(line_slot,{c.slot})"),
-        ("Harm lies at the most (1) or least (0)", f"=IF(OR(AND({sign}<=2,{code}=1),AND(OR({sign}=3,{sign}=4),{code}=-1)),1,0)"),
+        ("Harm lies at the most (1) or least (0)", f"=IF({ceiling}=IF({code}=1,1,0),1,0)"),
+        ("Limit itself left out (1 = yes)", f"=IF({con}=0,0,INDEX(con_strict,{con}))"),
     )
     for k, (label, formula) in enumerate(formulas):
         sheet.put(first + k, WORK + 5, label, "work")
@@ -54,7 +55,7 @@ def put_firmness(sheet: Sheet, kitchen: Kitchen, plan: ClaimPlan, c: Chosen, row
     part = f'IF({q}=0,FALSE,LEFT(INDEX(q_id,{q}),5)="part:")'
     what = f'IF({con}=0,"",INDEX(con_what,{con})&" per "&INDEX(con_on,{con})&": "&INDEX(con_words,{con}))'
     verdict = f'IF({code}=1,"holds",IF({code}=-1,"fails","is open"))'
-    none_open = f'COUNTIF({turned},"no range published")'
+    none_open = f'COUNTIF({turned},"no range")'
     texts = (
         f'=INDEX(st_pick,{c.statement})&" "&{verdict}&" for "&INDEX(res_title,{c.slot})',
         f'=IF({part},"one ingredient: ","")&{what}',
@@ -81,7 +82,7 @@ def _put_line(sheet: Sheet, row: int, j: int, cells: dict[str, str], part: str, 
     sheet.put(row, NO, j, "calc small centre")
     no = a1(row, NO, fix_col=True)
     at, food, least = (a1(row, WORK + k, fix_col=True) for k in range(3))
-    nut, q, base, flips, code, sign = (cells[k] for k in ("nut", "q", "base", "flips", "code", "sign"))
+    nut, q, base, flips, code = (cells[k] for k in ("nut", "q", "base", "flips", "code"))
     sheet.formula(row, WORK, f"=IF({no}<={cells['count']},{cells['start']}+{no}-1,0)", LOOKUP, "work n0")
     sheet.formula(row, WORK + 1, f"=IF({at}=0,0,IF(INDEX(line_grams,{at})>0,INDEX(line_srow,{at}),0))", LOOKUP, "work n0")
     key = f'INDEX(food_id,{food})&"|"&INDEX(nut_tag,{nut})'
@@ -105,9 +106,9 @@ def _put_line(sheet: Sheet, row: int, j: int, cells: dict[str, str], part: str, 
     share = f"IF({part},IF(AND({named},{per}>0),ABS({end}-{per})/{per}*100,0),IF({base}<=0,0,{moved}/{base}*100))"
     sheet.formula(row, F, f'=IF({empty},"",IF(OR({least}=0,ISTEXT({brings})),"",IF({right_way},{share},0)))', LOOKUP, "calc n1")
     change = a1(row, F, fix_col=True)
-    strict = f"OR({sign}=2,{sign}=4,{sign}=5)"
+    strict = f"({cells['strict']}=1)"
     turns = f"IF({strict}=({code}=1),ROUND({change},9)>=ROUND({flips},9),ROUND({change},9)>ROUND({flips},9))"
-    sheet.formula(row, G, f'=IF(OR({empty},{code}=0),"",IF({least}=0,"no range published",IF(ISTEXT({change}),"",IF({flips}>=const_flips_never,"no",IF({turns},"turns it","no")))))',
+    sheet.formula(row, G, f'=IF(OR({empty},{code}=0),"",IF({least}=0,"no range",IF(ISTEXT({change}),"",IF({flips}>=const_flips_never,"no",IF({turns},"turns it","no")))))',
                   LOOKUP, "calc small bold flow")
     sheet.formula(row, LAST, f'=IF(OR({empty},{code}=0),"",IF(ISTEXT({brings}),"not known for this food",""))', LOOKUP, "calc small flow")
 

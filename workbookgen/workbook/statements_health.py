@@ -40,7 +40,7 @@ def put_health(sheet: Sheet, kitchen: Kitchen, plan: ClaimPlan, c: Chosen, row: 
     typed = health_inputs(plan)
     cells: list[str] = []
     for col, key in zip(INPUT_COLUMNS, typed, strict=True):
-        sheet.put(row, col, INPUT_WORDS[key], "label")
+        sheet.put(row, col, INPUT_WORDS[key], "label small flow")
         sheet.put(row + 1, col, "", "input n2")
         sheet.put(row + 2, col, "", "hint")
         x = f"INDEX({block(row, col, row + 2, col)},2)"
@@ -48,7 +48,7 @@ def put_health(sheet: Sheet, kitchen: Kitchen, plan: ClaimPlan, c: Chosen, row: 
         sheet.put(row, work, INPUT_WORDS[key], "workhead")
         value = f"IF(AND({x}>=0,{x}<=100),{x},\"\")"
         cells.append(sheet.formula(row + 1, work, f'=IF(ISLOGICAL({x}),"",IF(ISNUMBER({x}),{value},""))', "", "work general"))
-    sheet.heights |= {row + 1: 20, row + 2: 6}
+    sheet.heights |= {row: 26, row + 1: 20, row + 2: 6}
     inputs = block(row + 1, WORK, row + 1, WORK + len(typed) - 1)
     row += 3
     heads(sheet, row, ("No.", "Claim", "Verdict", "", "What fails or is missing", "", "", "", "Section", "Remark"))
@@ -109,7 +109,7 @@ def _put_claim(sheet: Sheet, row: int, i: int, c: Chosen, common: str, inputs: s
     sheet.formula(row, C, f'=IF({us},MID({"&".join(words)},3,250),"")', LOOKUP, "calc small flow")
     sheet.formula(row, G, f'=INDEX(hc_section,{no})', LOOKUP, "calc small")
     sheet.formula(row, LAST, f'=INDEX(hc_note,{no})&""', LOOKUP, "calc small flow")
-    sheet.heights[row] = 38
+    sheet.heights[row] = 30
 
 
 def put_healthy_groups(sheet: Sheet, kitchen: Kitchen, plan: ClaimPlan, c: Chosen, row: int) -> int:
@@ -142,5 +142,5 @@ def put_healthy_groups(sheet: Sheet, kitchen: Kitchen, plan: ClaimPlan, c: Chose
         sheet.formula(at, F, f'=INDEX(hg_sugars,{no})&", "&INDEX(hg_sodium,{no})&", "&INDEX(hg_sat,{no})&" %"', LOOKUP, "calc small")
         sheet.put(at, G, group.proof.status, "calc small")
         sheet.put(at, LAST, group.proof.note, "calc small flow")
-        sheet.heights[at] = 24
+        sheet.heights[at] = 20
     return row + len(plan.rules.healthy_groups) + 1

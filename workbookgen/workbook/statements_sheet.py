@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from workbookgen.model.claims import SETS, US
+from workbookgen.model.claims import EU, SETS, US
 from workbookgen.nutrition.kitchen import Kitchen
 from workbookgen.workbook.book import LOOKUP, Book, Sheet, block
 from workbookgen.workbook.claims_plan import ClaimPlan
@@ -110,8 +110,7 @@ def _put_pickers(sheet: Sheet, kitchen: Kitchen, plan: ClaimPlan, recipes: Seque
     other = next((r for r in named if r.recipe and r.recipe.title.lower() == wanted),
                  next((r for r in named if r is not first), first))
     judged, other_judged = (judged_recipe(kitchen, r.analysis) if r else None for r in (first, other))
-    pick = next((s.words[judged.verdicts.rule_set] for s in plan.statements
-                 if judged and judged.verdicts.by_id[s.id].may_be_printed and judged.verdicts.by_id[s.id].judged[0].flips < 9999), "Low sodium")
+    pick = _least_firm(plan, judged)
     titles = [r.recipe.title if r and r.recipe else "" for r in (first, other)]
     slots = [float(recipes.index(r) + 1) if r else 1.0 for r in (first, other)]
     inputs = ((NAME, "Recipe", titles[0], "=res_title", "a title of this book"), (E, "Reference dish", titles[1], "=res_title", "what it is compared with"),
@@ -124,7 +123,7 @@ def _put_pickers(sheet: Sheet, kitchen: Kitchen, plan: ClaimPlan, recipes: Seque
         sheet.choose_from(INPUT, col, INPUT, col, source, label, "Choose from the list.")
         x = f"INDEX({block(LABELS, col, HINTS, col)},2)"
         wild = key_text(x)
-        text = f'=IF(ISTEXT({x}),IF(LEN({x})>150,0,IF({tidy(x)}="",0,IFERROR(MATCH({wild},{source[1:]},0),0))),0)'
+        text = f'=IF(ISTEXT({x}),IF(LEN({x})>const_text_max,0,IF({tidy(x)}="",0,IFERROR(MATCH({wild},{source[1:]},0),0))),0)'
         sheet.put(LABELS, WORK + k, label + " no.", "workhead")
         known = slots[k] if k < 2 and named else LOOKUP
         at = sheet.formula(INPUT, WORK + k, text, known, "work n0")
@@ -151,6 +150,17 @@ def _put_pickers(sheet: Sheet, kitchen: Kitchen, plan: ClaimPlan, recipes: Seque
     chosen = Chosen(slot, other_slot, statement, word, rules, racc, serving, other_racc, other_serving, usable, judged, other_judged)
     _put_facts(sheet, chosen)
     return chosen
+
+
+def _least_firm(plan: ClaimPlan, judged: Judged | None) -> str:
+    """Words of the statement that holds and turns first: the one worth a second look."""
+    by_amount = [
+        r for r in (judged.verdicts.results if judged else ())
+        if r.may_be_printed and r.rule and plan.rules.quantities[r.rule.conditions[r.governing].quantity].kind in ("sum", "part")
+    ]
+    first = min(by_amount, key=lambda r: r.judged[r.governing].flips, default=None)
+    offered = plan.statements[0] if first is None else first.statement
+    return offered.words[US] or offered.words[EU]
 
 
 def _put_facts(sheet: Sheet, c: Chosen) -> None:
