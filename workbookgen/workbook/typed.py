@@ -49,11 +49,12 @@ def allergen_marks(listed: str, checked: str) -> str:
     """Marker text of a cell with the list as ``allergen_list`` gives it.
 
     All others are unknown until ``checked`` says yes, and also when a typed word is no allergen of the list: a
-    slip of the keyboard must never read as "does not contain".
+    slip of the keyboard must never read as "does not contain". ``-;`` closes a checked list, so that an empty
+    cell keeps meaning that nothing is said.
     """
     marks = "&".join(f'IF(ISNUMBER(FIND(",{plain(a)},",{listed})),"+{a};","")' for a in ALLERGENS)
     yes = f'IF(ISTEXT({checked}),LOWER({tidy(checked)})="yes",FALSE)'
-    return f'{marks}&IF(AND({yes},{unknown_allergens(listed)}=0),"","?*;")'
+    return f'{marks}&IF(AND({yes},{unknown_allergens(listed)}=0),"-;","?*;")'
 
 
 def unknown_allergens(listed: str) -> str:
