@@ -12,7 +12,12 @@ from workbookgen.workbook.handout_hub import handout_heads, put_handout_row
 from workbookgen.workbook.recipe_layout import FIRST_LINE, INPUT_ROW
 from workbookgen.workbook.recipe_results import servings_cell, weight_cell
 from workbookgen.workbook.recipe_sheet import RecipeSheet
-from workbookgen.workbook.statements_hub import LINE_COLUMNS, name_statement_ranges, put_statement_row, statement_heads
+from workbookgen.workbook.statements_hub import (
+    LINE_COLUMNS,
+    name_statement_ranges,
+    put_statement_row,
+    statement_heads,
+)
 from workbookgen.workbook.tables_sheet import PLATE_GROUPS
 
 HEAD = 4
@@ -93,7 +98,7 @@ def _put_result_row(sheet: Sheet, col: dict[str, int], row: int, slot: int, reci
     put("bad", f"={ref('bad', lay.total)}", "n0")
     verdicts = f"{source.ref(lay.target_first, lay.col['treat'])}:{_tail(source.ref(lay.target_last, lay.col['treat']))}"
     for key, word in (("met", "met"), ("not_met", "not met"), ("unsure", "cannot be judged")):
-        value = float(sum(t.verdict == word for t in analysis.targets)) if analysis else None
+        value = float(sum(t.verdict == word and t.value is not None for t in analysis.targets)) if analysis else None
         put(key, f'=COUNTIF({verdicts},"{word}")', "n0", value)
     for g in range(PLATE_GROUPS):
         at = lay.plate_first + g

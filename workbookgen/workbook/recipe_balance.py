@@ -34,7 +34,8 @@ def put_targets(sheet: Sheet, lay: RecipeLayout, recipe: Recipe | None, analysis
         for key, value, style in cells:
             sheet.put(row, lay.col[key], value, style)
         result = analysis.targets[i] if analysis and i < len(analysis.targets) else None
-        _put_target(sheet, lay, row, result.verdict if result else "", result.value if result else "", analysis is not None)
+        verdict = result.verdict if result and result.value is not None else ""  # the sheet asks for an amount then
+        _put_target(sheet, lay, row, verdict, result.value if result else "", analysis is not None)
     sheet.put(lay.target_edge, lay.col["food"], "end of the targets", "edge")
     sheet.band(lay.target_edge, lay.col["amount"], lay.front_last, "edge")
     first, last = lay.target_first, lay.target_last

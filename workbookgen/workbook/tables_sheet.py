@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from workbookgen.model.tables import RoundingRule
 from workbookgen.nutrition.kitchen import Kitchen
 from workbookgen.nutrition.totals import DRAINED_TAGS
-from workbookgen.workbook.book import Book, Sheet
+from workbookgen.workbook.book import LOOKUP, Book, Sheet
 from workbookgen.workbook.frame import put_frame
 
 HEAD = 4
@@ -80,11 +80,10 @@ def _put_nutrients(book: Book, sheet: Sheet, kitchen: Kitchen) -> int:
         values = [reference.values[n.tag].value if n.tag in reference.values else "" for n in nutrients]
         col = _column(book, sheet, col, reference.name, 11, values, "fixed general")
     sheet.put(HEAD, col, "In use (chosen on Start)", "head")
-    for i, nutrient in enumerate(nutrients):
-        chosen = sets[0].values.get(nutrient.tag)
+    for i in range(len(nutrients)):
         row = FIRST + i
         text = f"INDEX({_cells(row, first_set, col - 1)},set_reference)"
-        sheet.formula(row, col, f'=IF(ISNUMBER({text}),{text},"")', chosen.value if chosen else "", "calc general")
+        sheet.formula(row, col, f'=IF(ISNUMBER({text}),{text},"")', LOOKUP, "calc general")
     book.name_range("nut_dv", sheet, FIRST, col, FIRST + len(nutrients) - 1, col)
     sheet.widths[col] = 11
     col += 1
