@@ -54,7 +54,8 @@ def _line_formula(lay: RecipeLayout, nutrient: Nutrient, row: int) -> str:
     amount = f"{grams}/100*{value}"
     if tag == "ENERC_KCAL":
         kept = f"INDEX(keep_ALC,{krow})"
-        amount = f"{grams}/100*({value}-INDEX(food_ALC,{srow})*(1-{kept}/100)*const_alcohol_kcal)"
+        alcohol = f"IF(ISNUMBER(INDEX(food_ALC,{srow})),INDEX(food_ALC,{srow}),0)"  # own foods may not tell
+        amount = f"{grams}/100*({value}-{alcohol}*(1-{kept}/100)*const_alcohol_kcal)"
     elif nutrient.keep:
         kept = f"INDEX(keep_{column_name(nutrient.keep)},{krow})"
         known = f"AND({known},ISNUMBER({kept}))"
