@@ -151,9 +151,10 @@ def _put_top(sheet: Sheet, row: int, m: int, count: int) -> None:
     last = ALL_FIRST + count - 1
     scores, numbers = (block(ALL_FIRST, col, last, col) for col in (SCORE, NO))
     sheet.formula(row, WORK, f"=LARGE({scores},{m + 1})", LOOKUP, "work n2")
+    after = f"(ROWS({numbers})+1)"
     value, here = (a1(row, WORK + k, True, True) for k in (0, 1))
     others = "".join(f"*({numbers}<>{a1(TOP_FIRST + k, WORK + 1, True, True)})" for k in range(m))
-    sheet.formula(row, WORK + 1, f"={count + 1}-SUMPRODUCT(MAX(({scores}={value}){others}*({count + 1}-{numbers})))", LOOKUP, "work n0")
+    sheet.formula(row, WORK + 1, f"={after}-SUMPRODUCT(MAX(({scores}={value}){others}*({after}-{numbers})))", LOOKUP, "work n0")
     sheet.put(row, NO, m + 1, "calc small centre")
     for col, style in ((FOOD, "calc bold flow"), (GRAMS, "calc n0"), (SCORE, "calc n2 bold"), (GAIN, "calc n2 right"), (LIMIT, "calc small flow"),
                        (ALLERGENS, "calc small flow"), (DIET, "calc small flow")):

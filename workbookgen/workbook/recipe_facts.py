@@ -232,7 +232,7 @@ def _put_range(sheet: Sheet, lay: RecipeLayout, kitchen: Kitchen, row: int, tag:
     sheet.formula(row, lay.col["treat"],
                   f'=IF({share}=0,"{NO_RANGE}",IF(OR({servings}=0,ROUND({share}*100,9)<const_range_share_min),"{TOO_FEW}","{LIKELY}"))',
                   result.words if result else LOOKUP, "calc small bold")
-    width = f"const_range_width*SUMPRODUCT(({spread}>0)*{spread}*{spread})^0.5"
+    width = f"const_range_width*SQRT(SUMPRODUCT(({spread}>0)*{spread}*{spread}))"
     for key, formula, value in (("basis", f"MAX(0,{total}-{width})/{servings}", result.low if result else None),
                                 ("share", f"({total}+{width})/{servings}", result.high if result else None)):
         stored: Value = "" if value is None else value

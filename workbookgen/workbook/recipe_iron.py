@@ -58,7 +58,7 @@ def _put_inputs(sheet: Sheet, lay: RecipeLayout, top: int, kitchen: Kitchen, sto
                    "0, 250, 500 or 1000 mg; empty: 500", "stores_mg", "input general")
     default = next(i for i, row in enumerate(science.stores, 1) if row.stores_mg == science.iron["stores_default"].value)
     number = float((result.chosen if result else default - 1) + 1)
-    fallback = "MATCH(iron_stores_default,stores_mg,0)"
+    fallback = "MATCH(SUM(iron_stores_default),stores_mg,0)"  # SUM: one engine takes a name for a range
     sheet.formula(top + INPUTS, lay.col["r_food"],
                   f"=IF(ISLOGICAL({x}),{fallback},IF(ISNUMBER({x}),IFERROR(MATCH({x},stores_mg,0),{fallback}),{fallback}))",
                   number, "work n0")
@@ -230,10 +230,11 @@ def _put_methods(sheet: Sheet, lay: RecipeLayout, top: int, kitchen: Kitchen, re
     for k, row in enumerate(kitchen.tables.science.stores):
         at = first + 1 + k
         e = result.levels[k] if result else None
+        sheet.put(at, lay.col["r_amount"], k + 1, "work n0")
         put(at, f"Continuous, 1982, stores {row.stores_mg:g} mg",
             f"=IF(ROUND({factors},9)>=iron_ef_cap,INDEX(stores_cap,{k + 1}),INDEX(stores_base,{k + 1})+INDEX(stores_slope,{k + 1})"
             f"*LN(({factors}+100)/100))", f"=INDEX(stores_heme,{k + 1})",
-            f'=IF({_stores_no(lay, top)}={k + 1},"the chosen stores","")', (e.nonheme_pct, e.heme_pct, e.absorbed_mg) if e else None)
+            f'=IF({_stores_no(lay, top)}={lay.at("r_amount", at)},"the chosen stores","")', (e.nonheme_pct, e.heme_pct, e.absorbed_mg) if e else None)
     factor_cells = block(top + IRON_FIRST_2, lay.col["amount"], top + IRON_FIRST_2 + len(FACTORS) - 1, lay.col["amount"])
     calcium = lay.at("amount", top + IRON_FIRST_2 + FACTORS.index("calcium"))
     e = result.algorithm if result else None
@@ -293,12 +294,14 @@ def _put_help(sheet: Sheet, lay: RecipeLayout, top: int, result: IronResult | No
         sheet.heights[row] = 26
     for k in range(IRON_HELP_FOODS):
         row = first + 3 + k
-        known = f"AND({k + 1}<=ROWS(help_name),{vitc}>0)"
-        sheet.formula(row, lay.col[NAME], f'=IF({known},INDEX(help_name,{k + 1})&", g","")', LOOKUP, "calc small")
-        sheet.formula(row, lay.col[NONHEME], f'=IF({known},IF(INDEX(help_vitc,{k + 1})>0,{vitc}/INDEX(help_vitc,{k + 1})*100,""),"")',
+        number = lay.at("r_amount", row)
+        sheet.put(row, lay.col["r_amount"], k + 1, "work n0")
+        known = f"AND({number}<=ROWS(help_name),{vitc}>0)"
+        sheet.formula(row, lay.col[NAME], f'=IF({known},INDEX(help_name,{number})&", g","")', LOOKUP, "calc small")
+        sheet.formula(row, lay.col[NONHEME], f'=IF({known},IF(INDEX(help_vitc,{number})>0,{vitc}/INDEX(help_vitc,{number})*100,""),"")',
                       LOOKUP, "calc n0")
         here = lay.cell(NONHEME, row)
         sheet.formula(row, lay.col[HEME], f'=IF(ISNUMBER({here}),{here}*{servings},"")', LOOKUP, "calc n0")
         sheet.put(row, lay.col[ABSORBED], "", "calc")
         sheet.put(row, lay.col[NEED], "", "calc")
-        sheet.formula(row, lay.col[WORDS], f'=IF({known},INDEX(help_note,{k + 1})&"","")', LOOKUP, "calc small flow")
+        sheet.formula(row, lay.col[WORDS], f'=IF({known},INDEX(help_note,{number})&"","")', LOOKUP, "calc small flow")

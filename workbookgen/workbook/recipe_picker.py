@@ -22,7 +22,7 @@ def put_picker(sheet: Sheet, recipes: Sequence[RecipeSheet], col: int, work_col:
     x = f"INDEX({block(LABEL_ROW, col, HINT_ROW, col)},2)"
     found = f"IFERROR(MATCH({tidy(x)},res_title,0),0)"
     sheet.put(LABEL_ROW, work_col, "Recipe no.", "workhead")
-    at = sheet.formula(INPUT_ROW, work_col, f'=IF(ISTEXT({x}),IF(LEN({x})>150,0,IF({tidy(x)}="",0,{found})),0)', 1.0, "work n0")
+    at = sheet.formula(INPUT_ROW, work_col, f'=IF(ISTEXT({x}),IF(LEN({x})>const_title_letters,0,IF({tidy(x)}="",0,{found})),0)', 1.0, "work n0")
     sheet.formula(MESSAGE_ROW, col, f'=IF({at}=0,"not a recipe of this book: the first one is shown","")', LOOKUP, "message")
     slot = sheet.formula(HINT_ROW, work_col, f"=MAX(1,{at})", 1.0, "work n0")
     return slot

@@ -7,7 +7,7 @@ from workbookgen.model.recipe import Recipe
 from workbookgen.model.science import AMINO, AMINO_NAMES, AMINO_TAGS, amino_parts
 from workbookgen.nutrition.kitchen import Kitchen
 from workbookgen.nutrition.protein import ProteinResult, protein_of_serving
-from workbookgen.workbook.book import LOOKUP, Sheet, Value, _Lookup, block
+from workbookgen.workbook.book import LOOKUP, Sheet, Value, _Lookup, a1, block
 from workbookgen.workbook.recipe_layout import FIRST_LINE, RecipeLayout
 from workbookgen.workbook.recipe_results import servings_cell
 from workbookgen.workbook.science_cells import put_choice, put_column, put_heads, put_number, put_text, put_title
@@ -255,7 +255,9 @@ def _put_without(sheet: Sheet, lay: RecipeLayout, top: int) -> None:
     picked: list[str] = []
     for m in range(PROTEIN_PATTERNS):
         row = top + PROTEIN_FIRST_2 + m
-        sheet.formula(row, lay.col["r_amount"], f'=IF(COUNTIF({shares},">0")<{m + 1},0,LARGE({shares},{m + 1}))', LOOKUP, "work n2")
+        rank = a1(row, 0, fix_col=True)
+        sheet.put(row, 0, m + 1, "calc small centre")
+        sheet.formula(row, lay.col["r_amount"], f'=IF(COUNTIF({shares},">0")<{rank},0,LARGE({shares},{rank}))', LOOKUP, "work n2")
         value, line = lay.at("r_amount", row), lay.at("r_unit", row)
         others = "".join(f"*({numbers}<>{p})" for p in picked)
         sheet.formula(row, lay.col["r_unit"], f"=IF({value}=0,0,ROWS({numbers})+1-SUMPRODUCT(MAX(({shares}={value}){others}*{after})))",

@@ -153,7 +153,8 @@ def _put_ranking(sheet: Sheet, m: Matrix, number: str) -> None:
         row = CHART_FIRST + k
         value, line = a1(row, m.work, True, True), a1(row, m.work + 1, True, True)
         sheet.put(row, 0, k + 1, "calc small centre")
-        sheet.formula(row, m.work, f'=IF(COUNTIF({shares},">0")<{k + 1},0,LARGE({shares},{k + 1}))', LOOKUP, "work n1")
+        rank = a1(row, 0, fix_col=True)
+        sheet.formula(row, m.work, f'=IF(COUNTIF({shares},">0")<{rank},0,LARGE({shares},{rank}))', LOOKUP, "work n1")
         others = "".join(f"*({numbers}<>{a1(CHART_FIRST + j, m.work + 1, True, True)})" for j in range(k))
         sheet.formula(row, m.work + 1, f"=IF({value}=0,0,{after}-SUMPRODUCT(MAX(({shares}={value}){others}*({after}-{numbers}))))", LOOKUP, "work n0")
         sheet.formula(row, FOOD, f'=IF({line}=0,"",INDEX({block(first, FOOD, last, FOOD)},{line}))', LOOKUP, "calc small")
