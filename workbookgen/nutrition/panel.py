@@ -21,7 +21,7 @@ from workbookgen.nutrition.totals import AT_LEAST, AT_MOST
 
 NOT_KNOWN = "not known"
 AMOUNT = "{amount}"
-INDENT = "   "
+INDENT = "  "
 SIGNS = {"": "", AT_LEAST: "≥", AT_MOST: "≤"}
 
 

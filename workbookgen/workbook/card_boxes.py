@@ -30,22 +30,23 @@ def put_box_heads(sheet: Sheet, row: int) -> int:
     return row + 2
 
 
-def letters_per_line(place: Place, known: Sequence[str]) -> int:
-    """Letters that a line of the box surely holds: a wide letter on average, fewer doubts where the texts are known.
+def letters_per_line(place: Place, known: Sequence[Sequence[str]]) -> int:
+    """Letters that a line of the box surely holds: those of wide text, more where the texts are known.
 
     Texts known at build were measured letter by letter; the count is raised until it finds no more lines for
     them than were measured, so that the check beside the page starts from the truth.
     """
     width = side_width(place.side)
     per = per_line(place.size, width)
-    texts = [t for t in known if t]
-    measured = sum(wrapped_lines(t, place.size, width, place.bold) for t in texts)
-    while sum(math.ceil(len(t) / per) for t in texts) > measured:
-        per += 1
+    for parts in known:
+        texts = [t for t in parts if t]
+        measured = sum(wrapped_lines(t, place.size, width, place.bold) for t in texts)
+        while sum(math.ceil(len(t) / per) for t in texts) > measured:
+            per += 1
     return per
 
 
-def put_box(sheet: Sheet, row: int, name: str, parts: Sequence[str], place: Place, longer: str, known: Sequence[str] = (),
+def put_box(sheet: Sheet, row: int, name: str, parts: Sequence[str], place: Place, longer: str, known: Sequence[Sequence[str]] = (),
             separator: str = "CHAR(10)", airy: bool = False) -> tuple[int, BoxCells]:
     """One box: ``parts`` are formulas without "=". Empty parts leave no gap; ``airy`` puts an empty line between
     parts while there is room. A text longer than the box begins with ``longer``.

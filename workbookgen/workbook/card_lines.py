@@ -11,12 +11,13 @@ from dataclasses import dataclass, field
 
 from workbookgen.nutrition.card_words import LineWords
 from workbookgen.workbook.book import LOOKUP, Sheet, Value, a1, block, quoted
+from workbookgen.workbook.card_plan import MOST_ROWS
+from workbookgen.workbook.card_texts import LONGEST_NOTE
 from workbookgen.workbook.recipe_layout import FIRST_LINE, RecipeLayout
 from workbookgen.workbook.recipe_panel import metric_text
 from workbookgen.workbook.words import tidy
 
 LONGEST_HEADING = 60
-LONGEST_NOTE = 80
 #: key, heading, number style
 COLUMNS = (
     ("no", "No.", "n0"), ("food", "Food", ""), ("shown", "Printed (1 = yes)", "n0"), ("heading", "Heading", ""),
@@ -28,8 +29,8 @@ COLUMNS = (
     ("v2", "Nearest", "n0"), ("z2", "Rounded", "n3"), ("use", "One unit down (1 = yes)", "n0"), ("t1", "First part", ""),
     ("t2", "Second part", ""), ("household", "Household", ""), ("g", "Weight, g", "n1"), ("weight", "Weight in words", ""),
     ("metric", "Metric", ""), ("main", "Printed amount", ""), ("beside", "Printed beside", ""), ("desc", "Text", ""),
-    ("d1", "First row", ""), ("rest1", "Left over", ""), ("d2", "Second row", ""), ("d3", "Third row", ""), ("rows", "Rows", "n0"),
-    ("end", "Last row", "n0"),
+    *((f"{key}{k}", f"{head} {k}", "") for k in range(1, MOST_ROWS + 1) for key, head in (("d", "Row"), ("rest", "Left over after row"))),
+    ("rows", "Rows", "n0"), ("end", "Last row", "n0"),
 )
 
 
@@ -194,6 +195,7 @@ def _printed(work: CardWork, c: dict[str, str], row: int, i: int) -> dict[str, s
         return f'TRIM(MID({text},LEN({part})+1,1000))'
 
     before = work.at("end", row - 1) if i else "0"
+    texts = [c["desc"], *(c[f"rest{k}"] for k in range(1, MOST_ROWS))]
     return {
         "weight": f'=IF({c["g"]}=0,"",{metric_text(c["g"], "weight")})',
         "metric": f'=IF({c["kind"]}="piece",{c["household"]},IF({poured},{metric_text(c["q"], "metric_ml")},'
@@ -201,11 +203,10 @@ def _printed(work: CardWork, c: dict[str, str], row: int, i: int) -> dict[str, s
         "main": f'=IF({c["shown"]}=0,"",IF({metric},{c["metric"]},{c["household"]}))',
         "beside": f'=IF(OR({c["shown"]}=0,{c["weight"]}={c["main"]}),"",IF({metric},IF(OR({c["kind"]}="piece",{poured}),'
                   f'{c["weight"]},""),{c["weight"]}))',
-        "d1": f'=LEFT({c["desc"]},{cut(c["desc"])})',
-        "rest1": f'={rest(c["desc"], c["d1"])}',
-        "d2": f'=LEFT({c["rest1"]},{cut(c["rest1"])})',
-        "d3": f'=LEFT({rest(c["rest1"], c["d2"])},{cap})',
-        "rows": f'=IF({c["shown"]}=0,0,1+IF({c["head"]}="",0,1)+IF({c["d2"]}="",0,1)+IF({c["d3"]}="",0,1))',
+        **{key: formula for k in range(1, MOST_ROWS + 1) for key, formula in (
+            (f"d{k}", f'=LEFT({texts[k - 1]},{cut(texts[k - 1])})'), (f"rest{k}", f'={rest(texts[k - 1], c[f"d{k}"])}'))},
+        "rows": f'=IF({c["shown"]}=0,0,1+IF({c["head"]}="",0,1)' + "".join(
+            f'+IF({c[f"d{k}"]}="",0,1)' for k in range(2, MOST_ROWS + 1)) + ")",
         "end": f'={before}+{c["rows"]}',
     }
 
@@ -239,8 +240,8 @@ def put_slots(work: CardWork, first: int, count: int) -> list[Slot]:
             return f"INDEX({work.column(key)},{at})"
 
         more = f"{total}>{a1(first + count - 1, 0, True, True)}"
-        text = (f'IF({line}=0,"",IF({place}=0,{pick("head")},IF({place}=1,{pick("d1")},IF({place}=2,"   "&{pick("d2")},'
-                f'"   "&{pick("d3")}))))')
+        further = ",".join(f'"   "&{pick(f"d{k}")}' for k in range(2, MOST_ROWS + 1))
+        text = f'IF({line}=0,"",IF({place}=0,{pick("head")},CHOOSE(MAX(1,{place}),{pick("d1")},{further})))'
         if i == count - 1:
             text = f'IF({more},{work.words["more"]},{text})'
         main = f'{place}=1' if i < count - 1 else f'AND({place}=1,{total}<={no})'

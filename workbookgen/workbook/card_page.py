@@ -6,11 +6,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from workbookgen.catalogue.paths import template_path
 from workbookgen.workbook.book import LOOKUP, Sheet, a1
 from workbookgen.workbook.card_boxes import BoxCells
 from workbookgen.workbook.card_lines import CardWork, Slot
 from workbookgen.workbook.card_panel import put_card_panel
-from workbookgen.workbook.card_plan import COLUMNS, RIGHT, CardPlan, Place, card_look, width_of
+from workbookgen.workbook.card_plan import COLUMNS, MOST_ROWS, RIGHT, CardPlan, Place, card_look, fact_height, width_of
 from workbookgen.workbook.card_read import CHECK, HINT, INPUT
 from workbookgen.workbook.card_styles import size_word
 from workbookgen.workbook.fit import largest_fit
@@ -25,6 +26,8 @@ TITLE_SIZES = (24.0, 22.0, 20.0, 18.0, 16.0, 14.0)
 AMOUNT, FOOD, FOOD_B, WEIGHT, GUTTER, NAME, FIGURE, SHARE = range(len(COLUMNS))
 LAST = SHARE
 NOT_GIVEN = "-"
+#: The drawing at the end of the title: pixels from the left of its column, share of its own size, room it needs (points).
+MARK_OFFSET, MARK_SCALE, TITLE_ROOM = 112, 0.33, 48.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +44,7 @@ def put_page(sheet: Sheet, recipe: RecipeSheet, plan: CardPlan, cells: PageCells
     """Lay out the page from row ``top``; returns the cell that says whether everything fits."""
     page = card_look()["page"]
     _put_title(sheet, recipe, plan, cells, top)
-    _put_facts(sheet, recipe, cells, top + 2)
+    _put_facts(sheet, recipe, plan, cells, top + 2)
     grid = top + 5
     sheet.heights[top + 4] = page["gap"]
     for row in range(grid, grid + plan.units):
@@ -50,7 +53,7 @@ def put_page(sheet: Sheet, recipe: RecipeSheet, plan: CardPlan, cells: PageCells
     put_card_panel(sheet, cells.work, recipe, plan, grid + plan.places["panel"].first)
     _put_blocks(sheet, plan, cells, grid)
     _put_footer(sheet, recipe, cells, grid + plan.units)
-    return _put_check(sheet, plan, cells)
+    return _put_check(sheet, recipe, plan, cells)
 
 
 def merged(sheet: Sheet, row: int, col: int, last_row: int, last_col: int, style: str) -> None:
@@ -65,22 +68,25 @@ def _put_title(sheet: Sheet, recipe: RecipeSheet, plan: CardPlan, cells: PageCel
     page = card_look()["page"]
     title = recipe.sheet.ref(INPUT_ROW, recipe.lay.col["r_food"])
     known = recipe.recipe.title if recipe.recipe else ""
-    size = largest_fit(known, TITLE_SIZES, width_of("amount", "food", "food_b", "weight", "gutter", "name"), True)
-    sheet.heights |= {row: page["title"], row + 1: page["intro_line"] * plan.intro_lines}
-    style = f"band bold wrapped {size_word(size)} ind"
+    size = largest_fit(known, TITLE_SIZES, width_of("amount", "food", "food_b", "weight", "gutter", "name") - TITLE_ROOM, True)
+    sheet.heights |= {row: page["title"], row + 1: page["intro_line"]}
+    style = f"band accent bold wrapped {size_word(size)} ind"
     sheet.formula(row, AMOUNT, f'={title}&""', LOOKUP, style)
     merged(sheet, row, AMOUNT, row, NAME, style)
-    sheet.put(row, FIGURE, str(cells.programme["name"]), "band right wrapped s90 ind")
-    merged(sheet, row, FIGURE, row, LAST, "band right wrapped s90 ind")
-    intro = "page italic wrapped spruce s95 ind"
+    sheet.put(row, FIGURE, str(cells.programme["name"]), "band accent wrapped s90 rind")
+    merged(sheet, row, FIGURE, row, LAST, "band accent wrapped s90 rind")
+    sheet.images.append((row, NAME, str(template_path("card_mark.png")), {
+        "x_offset": MARK_OFFSET, "y_offset": 0, "x_scale": MARK_SCALE, "y_scale": MARK_SCALE, "object_position": 2,
+        "description": "A steaming bowl, drawn in white lines", "decorative": False}))
+    intro = "page italic shrink spruce s95 ind"
     sheet.formula(row + 1, AMOUNT, f'={cells.work.cells["intro"]}', LOOKUP, intro)
     merged(sheet, row + 1, AMOUNT, row + 1, LAST, intro)
 
 
-def _put_facts(sheet: Sheet, recipe: RecipeSheet, cells: PageCells, row: int) -> None:
+def _put_facts(sheet: Sheet, recipe: RecipeSheet, plan: CardPlan, cells: PageCells, row: int) -> None:
     """Makes, one serving, hands-on and cooking time."""
     page, lay, work = card_look()["page"], recipe.lay, cells.work
-    sheet.heights |= {row: page["fact_label"], row + 1: page["fact_value"]}
+    sheet.heights |= {row: page["fact_label"], row + 1: fact_height(plan.fact_lines)}
     servings, make, scale = work.theirs(servings_cell(lay)), work.cells["make"], work.cells["scale"]
     about, panel = about_block(lay), panel_block(lay)
     made = (f'=IF({servings}=0,"{NOT_GIVEN}",{in_words(make, 1)}&IF({in_words(make, 1)}=1," serving"," servings")&IF(ROUND({scale},9)=1,"",'
@@ -96,8 +102,9 @@ def _put_facts(sheet: Sheet, recipe: RecipeSheet, cells: PageCells, row: int) ->
         gap = " factgap" if first else ""
         sheet.put(row, first, label, f"fact factlabel s80{gap}")
         merged(sheet, row, first, row, last, f"fact factlabel s80{gap}")
-        sheet.formula(row + 1, first, formula, LOOKUP, f"fact factvalue shrink s105{gap}")
-        merged(sheet, row + 1, first, row + 1, last, f"fact factvalue shrink s105{gap}")
+        size = size_word(plan.fact_size if first == FOOD_B else page["fact_size"])
+        sheet.formula(row + 1, first, formula, LOOKUP, f"fact factvalue wrapped {size}{gap}")
+        merged(sheet, row + 1, first, row + 1, last, f"fact factvalue wrapped {size}{gap}")
 
 
 def _put_heading(sheet: Sheet, row: int, place: Place, col: int, last: int, text: str, style: str = "chead") -> None:
@@ -113,8 +120,8 @@ def _put_ingredients(sheet: Sheet, plan: CardPlan, cells: PageCells, grid: int) 
     work, units = cells.work, plan.row_units
     head = plan.places["ingredients_head"]
     _put_heading(sheet, grid + head.first, head, AMOUNT, FOOD, "Ingredients")
-    made = (f'="for "&{in_words(work.cells["make"], 1)}&IF({in_words(work.cells["make"], 1)}=1," serving"," servings")'
-            f'&IF({work.cells["units"]}="metric",", metric","")')
+    made = (f'=IF({work.cells["make"]}=0,"","for "&{in_words(work.cells["make"], 1)}&IF({in_words(work.cells["make"], 1)}=1," serving"," servings")'
+            f'&IF({work.cells["units"]}="metric",", metric",""))')
     note = "chead right s90"
     sheet.formula(grid + head.first, FOOD_B, made, LOOKUP, note)
     merged(sheet, grid + head.first, FOOD_B, grid + head.first + head.units - 1, WEIGHT, note)
@@ -152,11 +159,12 @@ def _put_blocks(sheet: Sheet, plan: CardPlan, cells: PageCells, grid: int) -> No
     heading("method", "Method")
     box("method", "")
     box("under", "italic")
-    box("contains", "bold rbt rbl rbr")
-    box("rest", "rbl rbr rbb")
+    box("contains", "bold rbt rbl rbr rbb page wrapped")
+    box("rest", "")
     heading("ask", f'=IF({boxes["ask"].text}="","","Who should ask first")', "cask")
     box("ask", "")
-    heading("keeping", f'=IF({boxes["keeping"].text}="","","Cook through and keep")')
+    raw, kept = cells.work.words["cook to"], boxes["keeping"].text
+    heading("keeping", f'=IF({kept}="","",IF(LEFT({kept},LEN({raw}))={raw},"Cook through and keep","Keeping"))')
     box("keeping", "")
     heading("notes", f'=IF({boxes["notes"].text}="","","Good to know")')
     box("notes", "")
@@ -174,13 +182,16 @@ def _put_footer(sheet: Sheet, recipe: RecipeSheet, cells: PageCells, row: int) -
         merged(sheet, row + i, AMOUNT, row + i, LAST, style)
 
 
-def _put_check(sheet: Sheet, plan: CardPlan, cells: PageCells) -> str:
+def _put_check(sheet: Sheet, recipe: RecipeSheet, plan: CardPlan, cells: PageCells) -> str:
     """Which texts are longer than their boxes, beside the inputs."""
     work = cells.work
     total = a1(work.last, work.col("end"), True, True)
     names = {"method": "method", "under": "lines under the panel", "contains": "Contains line", "rest": "allergen lines",
              "ask": "who should ask first", "keeping": "keeping", "notes": "good to know"}
     parts = [f'IF({total}>{cells.slots[-1].number},"ingredients, ","")']
+    left = work.column(f"rest{MOST_ROWS}")
+    parts.append(f'IF(SUMPRODUCT(({left}<>"")*1)>0,"the text of an ingredient, ","")')
+    parts.append(f'IF(LEN({work.theirs(panel_block(recipe.lay).serving)})>{work.cells["serving_letters"]},"one serving, ","")')
     parts += [f'IF({box.too_long}>0,"{names[key]}, ","")' for key, box in cells.boxes.items()]
     small = "" if plan.fits else '&"Texts are printed smaller than 8 point: shorten them. "'
     joined = "&".join(parts)

@@ -2,7 +2,7 @@
 
 The page is two columns on a fine grid of rows. Type sizes are tried from large to small until both columns fit;
 what is left over becomes room for texts typed later. Blocks that may stand in either column (keeping, notes) go
-to the one that then ends higher.
+where the page comes out shortest.
 """
 
 from __future__ import annotations
@@ -10,15 +10,23 @@ from __future__ import annotations
 import math
 import tomllib
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cache
+from itertools import product
 from typing import Any
 
 from workbookgen.catalogue.paths import template_path
-from workbookgen.workbook.fit import pitch, wrapped_lines
+from workbookgen.workbook.fit import CELL_PADDING, GENEROUS_EM, pitch, text_width, wrapped_lines
 
 LEFT, RIGHT = "left", "right"
 FLOATS = ("keeping", "notes")
+#: Boxes whose room for later lines goes last.
+SAFETY = ("contains", "rest", "ask")
+MOST_ROWS = 5
+#: Share of an ingredient row that its widest known text may fill, so that another program's letters fit too.
+FULL = 0.97
+#: Shorter texts tell little about the width of letters.
+TELLING = 12
 COLUMNS = ("amount", "food", "food_b", "weight", "gutter", "name", "figure", "share")
 
 
@@ -30,11 +38,14 @@ def card_look() -> dict[str, Any]:
 
 @dataclass(frozen=True, slots=True)
 class CardTexts:
-    """Texts known when the book is built: ingredient rows needed, and the lines of each box."""
+    """Texts known when the book is built: ingredient texts, how many headings stand above them, one serving in
+    words, and per box the lists of parts it may hold (the allergen lines differ by reference set). All empty for a
+    sheet that waits for its recipe."""
 
-    rows: int = 0
-    boxes: Mapping[str, Sequence[str]] = field(default_factory=dict)
-    intro: str = ""
+    lines: Sequence[str] = ()
+    headings: int = 0
+    boxes: Mapping[str, Sequence[Sequence[str]]] = field(default_factory=dict)
+    serving: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +70,9 @@ class CardPlan:
     slots: int
     places: Mapping[str, Place]
     units: int
-    intro_lines: int
+    serving_lines: int
+    fact_lines: int
+    fact_size: float
     fits: bool
 
 
@@ -74,20 +87,17 @@ def side_width(side: str) -> float:
     return width_of(*(COLUMNS[:at] if side == LEFT else COLUMNS[at + 1 :]))
 
 
-def plan_card(texts: CardTexts) -> CardPlan:
-    """Choose type sizes and boxes."""
-    tries = card_look()["try"]
-    for i, attempt in enumerate(tries):
-        plan = _attempt(texts, attempt, last=i == len(tries) - 1)
-        if plan is not None:
-            return plan
-    raise AssertionError("the last attempt always gives a plan")
+def fact_height(lines: int) -> float:
+    """Height of the values in the facts strip, points."""
+    page = card_look()["page"]
+    needed = lines * pitch(page["fact_small"]) + 2 if lines > 1 else 0
+    return float(max(page["fact_value"], needed))
 
 
-def grid_units(intro_lines: int) -> int:
+def grid_units(fact_lines: int) -> int:
     """Grid rows between the facts strip and the footer."""
     page = card_look()["page"]
-    head = page["title"] + intro_lines * page["intro_line"] + page["fact_label"] + page["fact_value"] + page["gap"]
+    head = page["title"] + page["intro_line"] + page["fact_label"] + fact_height(fact_lines) + page["gap"]
     return int((page["height"] - head - page["footer_line"] * page["footer_lines"]) / page["unit"])
 
 
@@ -96,106 +106,147 @@ def units_for(lines: int, size: float) -> int:
     return math.ceil(round(lines * pitch(size) / card_look()["page"]["unit"], 6))
 
 
-def lines_in(units: int, size: float) -> int:
-    """Lines of text that so many units hold."""
-    return int(round(units * card_look()["page"]["unit"] / pitch(size), 6))
-
-
-@dataclass
-class _Column:
-    side: str
-    at: int = 0
-    places: dict[str, Place] = field(default_factory=dict)
-
-    def add(self, key: str, units: int, size: float, lines: int = 0, bold: bool = False) -> None:
-        self.places[key] = Place(self.side, self.at, units, size, lines, bold)
-        self.at += units
-
-
-def _attempt(texts: CardTexts, attempt: Mapping[str, Any], last: bool) -> CardPlan | None:
-    look = card_look()
-    blocks = look["blocks"]
-    text, small, row = float(attempt["text"]), float(attempt["small"]), int(attempt["row"])
-    intro_lines = max(1, wrapped_lines(texts.intro, text, width_of(*COLUMNS)))
-    units = grid_units(intro_lines)
-    left, right = _Column(LEFT), _Column(RIGHT)
-
-    def lines(key: str, side: str, size: float, bold: bool = False) -> int:
-        width = side_width(side)
-        known = sum(wrapped_lines(t, size, width, bold) for t in texts.boxes.get(key, ()))
-        spare = look["spare"][key] if attempt["spare"] else 0
-        return int(max(known + spare, look["least"][key] if attempt["spare"] or not known else 0))
-
-    slots = max(texts.rows + (blocks["spare_slots"] if attempt["spare"] else 1), look["least"]["slots"])
-    left.add("ingredients_head", blocks["heading"], blocks["heading_size"])
-    left.add("slots", slots * row, text)
-    left.at += blocks["gap"]
-    left.add("method_head", blocks["heading"], blocks["heading_size"])
-    n = lines("method", LEFT, text)
-    left.add("method", units_for(n, text), text, n)
-    right.add("panel", panel_units(), small)
-    n = lines("under", RIGHT, small)
-    right.add("under", units_for(n, small), small, n)
-    right.at += blocks["gap"]
-    size = max(float(blocks["contains_size"]), small)
-    n = lines("contains", RIGHT, size, True)
-    right.add("contains", units_for(n, size) + 1, size, n, True)
-    n = lines("rest", RIGHT, small)
-    right.add("rest", units_for(n, small) + 1, small, n)
-    right.at += blocks["gap"]
-    right.add("ask_head", blocks["heading"], blocks["heading_size"])
-    n = lines("ask", RIGHT, small)
-    right.add("ask", units_for(n, small), small, n)
-    for key in FLOATS:
-        column = _shorter(left, right, units, {s: units_for(lines(key, s, small), small) for s in (LEFT, RIGHT)})
-        column.at += blocks["gap"]
-        column.add(f"{key}_head", blocks["heading"], blocks["heading_size"])
-        n = lines(key, column.side, small)
-        column.add(key, units_for(n, small), small, n)
-    fits = left.at <= units and right.at <= units
-    if not fits and not last:
-        return None
-    for column in (left, right):
-        _spread(column, max(units, left.at, right.at) - column.at)
-    return CardPlan(text, small, row, slots, left.places | right.places, max(units, left.at, right.at), intro_lines, fits)
-
-
-def _shorter(left: _Column, right: _Column, units: int, needs: Mapping[str, int]) -> _Column:
-    """The column that ends higher once the block stands in it."""
-    ends = [(c.at + needs[c.side], i) for i, c in enumerate((left, right))]
-    return (left, right)[min(ends)[1]]
-
-
-def panel_units() -> int:
+def panel_units(serving_lines: int) -> int:
     """Height of the label panel in grid units."""
     p = card_look()["panel"]
-    return int(p["title"] + p["servings"] + p["serving"] + p["per"] + p["energy"] + p["head"] + PANEL_LINES * p["line"]
+    serving = units_for(serving_lines, p["servings_size"])
+    return int(p["title"] + p["servings"] + serving + p["per"] + p["energy"] + p["head"] + PANEL_LINES * p["line"]
                + p["note_lines"] * p["line"])
 
 
-PANEL_LINES = 14
+def row_capacity(lines: Sequence[str], size: float) -> int:
+    """Letters that fit the food column: by the widest letters among the known texts, with a little room."""
+    room = (width_of("food", "food_b") - CELL_PADDING) * FULL
+    widest = max([text_width(t, size) / len(t) for t in lines if len(t) >= TELLING] or [0.0])
+    return int(room / max(widest, GENEROUS_EM * size))
 
 
-def _spread(column: _Column, left_over: int) -> None:
-    """Give left-over units to the boxes that grow, a line at a time, and move what stands below."""
-    grown: dict[str, int] = {}
+def split_rows(text: str, capacity: int) -> list[str]:
+    """A text on rows of so many letters, broken at blanks: the rule of the card's formulas. What is left after
+    ``MOST_ROWS`` rows is the last item."""
+    rows: list[str] = []
+    while text and len(rows) < MOST_ROWS:
+        cut = len(text)
+        if cut > capacity:
+            head = text[: capacity + 1]
+            cut = head.rindex(" ") if " " in head else capacity
+        rows.append(text[:cut])
+        text = text[cut:].strip()
+    return [*rows, text] if text else rows
+
+
+@dataclass
+class _Item:
+    """A block in a column: room above it, its height, and how it grows."""
+
+    key: str
+    gap: int
+    units: int
+    size: float
+    lines: int = 0
+    bold: bool = False
+    most: int = 0
+
+
+def plan_card(texts: CardTexts) -> CardPlan:
+    """Choose type sizes and boxes: the largest type at which everything fits."""
+    tries = card_look()["try"]
+    for attempt in tries:
+        plan = _attempt(texts, attempt)
+        if plan.fits:
+            return plan
+    return plan
+
+
+def _attempt(texts: CardTexts, attempt: Mapping[str, Any]) -> CardPlan:
+    look = card_look()
+    text, small, row = float(attempt["text"]), float(attempt["small"]), int(attempt["row"])
+    blocks, least = look["blocks"], look["least" if texts.lines else "empty"]
+    page, panel = look["page"], look["panel"]
+    serving = max(1, wrapped_lines(f"Serving size: {texts.serving}", panel["servings_size"], side_width(RIGHT), True))
+    room = width_of("food_b", "weight", "gutter") - INDENT
+    fact_size = page["fact_size"] if wrapped_lines(texts.serving, page["fact_size"], room, True) <= 1 else page["fact_small"]
+    facts = max(1, wrapped_lines(texts.serving, fact_size, room, True))
+    units = grid_units(facts)
+    capacity = row_capacity(texts.lines, text)
+    split = [split_rows(t, capacity) for t in texts.lines]
+    rows = texts.headings + sum(len(r) for r in split)
+    slots = max(rows + blocks["spare_slots"] if attempt["spare"] == "all" else rows, least["slots"])
+    best: tuple[list[_Item], list[_Item]] | None = None
+    for sides in product((LEFT, RIGHT), repeat=len(FLOATS)):
+        made = _columns(texts, attempt, slots * row, panel_units(serving), dict(zip(FLOATS, sides, strict=True)))
+        if best is None or max(map(_height, made)) < max(map(_height, best)):
+            best = made
+    assert best is not None
+    fits = max(map(_height, best)) <= units and all(len(r) <= MOST_ROWS for r in split)
+    units = max(units, *map(_height, best))
+    places: dict[str, Place] = {}
+    for side, column in zip((LEFT, RIGHT), best, strict=True):
+        places |= _placed(side, _spread(column, units))
+    return CardPlan(text, small, row, slots, places, units, serving, facts, fact_size, fits)
+
+
+def _columns(texts: CardTexts, attempt: Mapping[str, Any], slot_units: int, panel: int,
+             sides: Mapping[str, str]) -> tuple[list[_Item], list[_Item]]:
+    """Both columns with their blocks in order."""
+    look, text, small = card_look(), float(attempt["text"]), float(attempt["small"])
+    blocks, least = look["blocks"], look["least" if texts.lines else "empty"]
+    gap, heading = int(blocks["gap"]), int(blocks["heading"])
+
+    def box(key: str, side: str, size: float, room: int = 0, bold: bool = False) -> _Item:
+        lists = texts.boxes.get(key, ())
+        known = max((sum(wrapped_lines(t, size, side_width(side), bold) for t in parts) for parts in lists), default=0)
+        roomy = attempt["spare"] == "all" or (attempt["spare"] == "safety" and key in SAFETY)
+        lines = int(max(known + (look["spare"][key] if roomy else 0), least[key] if roomy or not known else 0))
+        most = int(look["grows"].get(key, 0))
+        most = min(most, *(len(parts) for parts in lists)) if key == "method" and lists else most
+        return _Item(key, room, units_for(lines, size), size, lines, bold, most)
+
+    def head(key: str, room: int = gap) -> _Item:
+        return _Item(f"{key}_head", room, heading, float(blocks["heading_size"]))
+
+    left = [head("ingredients", 0), _Item("slots", 0, slot_units, text), head("method"), box("method", LEFT, text)]
+    size = max(float(blocks["contains_size"]), small)
+    right = [_Item("panel", 0, panel, small), box("under", RIGHT, small), box("contains", RIGHT, size, gap, True),
+             box("rest", RIGHT, small, 1), head("ask"), box("ask", RIGHT, small)]
+    right[2].units += 1  # the frame
+    for key, side in sides.items():
+        (left if side == LEFT else right).extend([head(key), box(key, side, small)])
+    return left, right
+
+
+def _height(items: Sequence[_Item]) -> int:
+    return sum(item.gap + item.units for item in items)
+
+
+def _spread(items: Sequence[_Item], units: int) -> list[_Item]:
+    """Give left-over units to the boxes that grow, a line at a time in turn, then to the gaps above headings."""
+    grown = [replace(item) for item in items]
+    before = {item.key: item.lines for item in items}
     while True:
-        taken = False
-        for key, most in card_look()["grows"].items():
-            place = column.places.get(key)
-            if place is None or grown.get(key, 0) >= most:
-                continue
-            need = units_for(place.lines + grown.get(key, 0) + 1, place.size) - units_for(place.lines + grown.get(key, 0), place.size)
-            if need <= left_over:
-                grown[key] = grown.get(key, 0) + 1
-                left_over -= need
-                taken = True
-        if not taken:
+        growing = [i for i in grown if i.lines - before[i.key] < i.most]
+        growing = [i for i in growing if units_for(i.lines + 1, i.size) - units_for(i.lines, i.size) <= units - _height(grown)]
+        if not growing:
             break
-    shift = 0
-    for key, place in list(column.places.items()):
-        more = grown.get(key, 0)
-        extra = units_for(place.lines + more, place.size) - units_for(place.lines, place.size) if more else 0
-        column.places[key] = Place(place.side, place.first + shift, place.units + extra, place.size, place.lines + more, place.bold)
-        shift += extra
-    column.at += shift
+        item = min(growing, key=lambda i: (i.key != "method", i.lines - before[i.key]))
+        item.units += units_for(item.lines + 1, item.size) - units_for(item.lines, item.size)
+        item.lines += 1
+    gaps = [item for item in grown if item.gap > 1]
+    room = min(units - _height(grown), card_look()["blocks"]["most_gap"] * len(gaps))
+    for number in range(max(0, room)):
+        gaps[number % len(gaps)].gap += 1
+    return grown
+
+
+def _placed(side: str, items: Sequence[_Item]) -> dict[str, Place]:
+    places, at = {}, 0
+    for item in items:
+        at += item.gap
+        places[item.key] = Place(side, at, item.units, item.size, item.lines, item.bold)
+        at += item.units
+    return places
+
+
+PANEL_LINES = 14
+#: Room that an indent takes of a cell, points.
+INDENT = 9.0

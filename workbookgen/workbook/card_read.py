@@ -9,14 +9,13 @@ from workbookgen.nutrition.kitchen import Kitchen
 from workbookgen.workbook.book import LOOKUP, Sheet, Value, a1, block
 from workbookgen.workbook.card_boxes import BoxCells, put_box, put_box_heads
 from workbookgen.workbook.card_lines import CardWork
-from workbookgen.workbook.card_plan import COLUMNS, CardPlan, CardTexts, width_of
+from workbookgen.workbook.card_plan import COLUMNS, INDENT, RIGHT, CardPlan, CardTexts, card_look, row_capacity, side_width, width_of
 from workbookgen.workbook.card_texts import BULLET, SWITCH, CardSentences
-from workbookgen.workbook.fit import text_width
+from workbookgen.workbook.fit import per_line
 from workbookgen.workbook.frame import START
 from workbookgen.workbook.handout_layout import card_cells
 from workbookgen.workbook.recipe_about import NOTES, about_block
 from workbookgen.workbook.recipe_layout import INPUT_ROW
-from workbookgen.workbook.recipe_panel import panel_block
 from workbookgen.workbook.recipe_results import servings_cell
 from workbookgen.workbook.recipe_sheet import RecipeSheet
 from workbookgen.workbook.statements_layout import CARD_STATEMENTS, SAY_CARD
@@ -28,8 +27,6 @@ SERVINGS, UNITS, CHOICES, INTRO, SOURCE = 0, 1, 2, 0, 5
 INTRO_LAST, SOURCE_LAST = 3, 7
 CHECK = 5
 LONGEST_LINE = 250
-#: Share of a text row that its widest measured line may fill, so that another program's letters fit too.
-FULL = 0.97
 
 
 def put_inputs(sheet: Sheet, recipe: RecipeSheet, tab: str, programme: Mapping[str, Any]) -> None:
@@ -67,7 +64,8 @@ def put_inputs(sheet: Sheet, recipe: RecipeSheet, tab: str, programme: Mapping[s
     sheet.put(LABEL, CHECK, "Does everything fit?", "label")
 
 
-def put_read(work: CardWork, kitchen: Kitchen, recipe: RecipeSheet, words: CardSentences, plan: CardPlan, first: int) -> int:
+def put_read(work: CardWork, kitchen: Kitchen, recipe: RecipeSheet, words: CardSentences, plan: CardPlan, texts: CardTexts,
+             first: int) -> int:
     """Inputs as read and sentences, each in a cell of its own; returns the next free row."""
     sheet, lay = work.sheet, recipe.lay
     servings = work.theirs(servings_cell(lay))
@@ -90,10 +88,13 @@ def put_read(work: CardWork, kitchen: Kitchen, recipe: RecipeSheet, words: CardS
         sheet.formula(at, 1, formula, LOOKUP if value is None else value, "work n2" if key in ("make", "scale") else "work")
         work.cells[key] = a1(at, 1, True, True)
         at += 1
-    sheet.put(at, 0, "Letters that fit an ingredient row", "work")
-    sheet.put(at, 1, _row_capacity(recipe, plan), "work n0")
-    work.cells["capacity"] = a1(at, 1, True, True)
-    at += 1
+    for key, label, letters in (("capacity", "Letters that fit an ingredient row", row_capacity(texts.lines, plan.text)),
+                                ("figure_letters", "Letters of an amount on the panel", card_look()["panel"]["figure_letters"]),
+                                ("serving_letters", "Letters of one serving in words", _serving_letters(texts, plan))):
+        sheet.put(at, 0, label, "work")
+        sheet.put(at, 1, letters, "work n0")
+        work.cells[key] = a1(at, 1, True, True)
+        at += 1
     for key, text in words.by_key.items():
         sheet.put(at, 0, f"Sentence: {key}", "work")
         sheet.put(at, 1, text, "work")
@@ -102,12 +103,13 @@ def put_read(work: CardWork, kitchen: Kitchen, recipe: RecipeSheet, words: CardS
     return at + 1
 
 
-def _row_capacity(recipe: RecipeSheet, plan: CardPlan) -> int:
-    """Letters that fit the food column: by the widest letters among this recipe's texts, with a little room."""
-    width = width_of("food", "food_b") - 6
-    texts = [line.food for line in recipe.recipe.lines] if recipe.recipe else []
-    widest = max([text_width(t, plan.text) / len(t) for t in texts if len(t) > 12] or [0.0])
-    return int(width * FULL / max(widest, 0.5 * plan.text))
+def _serving_letters(texts: CardTexts, plan: CardPlan) -> int:
+    """Letters of a serving in words that both its places hold: at least those it has when the book is built."""
+    look = card_look()
+    label = len("Serving size: ")
+    panel = per_line(look["panel"]["servings_size"], side_width(RIGHT)) * plan.serving_lines - label
+    facts = per_line(plan.fact_size, width_of("food_b", "weight", "gutter") - INDENT) * plan.fact_lines
+    return max(len(texts.serving), min(panel, facts))
 
 
 def put_boxes(work: CardWork, kitchen: Kitchen, recipe: RecipeSheet, plan: CardPlan, texts: CardTexts, words: CardSentences,

@@ -9,12 +9,14 @@ from typing import Any
 from workbookgen.catalogue.kitchen_words import load_kitchen_words
 from workbookgen.nutrition.card_words import line_words
 from workbookgen.nutrition.kitchen import Kitchen
+from workbookgen.nutrition.panel import serving_words
 from workbookgen.workbook.book import Book, Sheet
+from workbookgen.workbook.card_lines import COLUMNS as LINE_COLUMNS
 from workbookgen.workbook.card_lines import CardWork, put_card_lines, put_slots
 from workbookgen.workbook.card_page import PageCells, put_page
 from workbookgen.workbook.card_plan import COLUMNS, CardPlan, CardTexts, card_look, plan_card
 from workbookgen.workbook.card_read import put_boxes, put_inputs, put_read
-from workbookgen.workbook.card_texts import box_texts, card_sentences
+from workbookgen.workbook.card_texts import box_texts, card_sentences, line_text
 from workbookgen.workbook.fit import column_chars
 from workbookgen.workbook.recipe_sheet import RecipeSheet
 
@@ -55,7 +57,7 @@ def put_card(book: Book, kitchen: Kitchen, recipe: RecipeSheet, tab: str, progra
     bottom = PAGE_TOP + 5 + plan.units + int(card_look()["page"]["footer_lines"])
     work = CardWork(sheet, recipe.sheet, recipe.lay, 0)
     put_inputs(sheet, recipe, tab, programme)
-    at = put_read(work, kitchen, recipe, words, plan, bottom + 3)
+    at = put_read(work, kitchen, recipe, words, plan, texts, bottom + 3)
     work.first = at + 2
     known = None
     if recipe.analysis:
@@ -88,17 +90,19 @@ def _texts(kitchen: Kitchen, recipe: RecipeSheet) -> CardTexts:
     """What is known of the texts when the book is built; nothing for an empty recipe sheet."""
     if recipe.analysis is None or recipe.recipe is None:
         return CardTexts()
-    boxes = box_texts(kitchen, recipe.analysis, len(recipe.recipe.statements))
+    boxes = box_texts(kitchen, recipe.analysis)
+    sentences = card_sentences(kitchen)
     lines = [line for line in recipe.recipe.lines if line.include or line.optional or line.garnish or line.held_back]
     headings = sum(1 for i, line in enumerate(lines) if line.section and (i == 0 or line.section != lines[i - 1].section))
-    return CardTexts(len(lines) + headings, boxes, "")
+    return CardTexts([line_text(line, sentences) for line in lines], headings, boxes,
+                     serving_words(recipe.recipe.serving_text, recipe.analysis.serving_g, load_kitchen_words()))
 
 
 def _set_columns(sheet: Sheet) -> None:
     look = card_look()["columns"]
     for i, key in enumerate(COLUMNS):
         sheet.widths[i] = column_chars(look[key])
-    for i in range(len(COLUMNS), 41):
+    for i in range(len(COLUMNS), len(LINE_COLUMNS)):
         sheet.widths[i] = WORK_WIDTH
 
 
@@ -107,6 +111,6 @@ def _set_page(sheet: Sheet, first: int, last: int) -> None:
     sheet.print_area = (first, 0, last, len(COLUMNS) - 1)
     sheet.fit_pages = (1, 1)
     sheet.margins = (margin, margin, margin, margin)
-    sheet.footer = " "
+    sheet.footer = "&C "
     sheet.centre = True
     sheet.first_input = (3, 0)

@@ -21,10 +21,11 @@ def card_words(c: Mapping[str, str]) -> dict[str, Mapping[str, Any]]:
         "low": {"valign": "bottom"},
         "shrink": {"shrink": True, "text_wrap": False},
         "band": {"bg_color": c["spruce"], "font_color": c["paper"], "valign": "vcenter"},
+        "accent": {"bottom": 5, "bottom_color": c["honey_line"]},
         "fact": {"bg_color": c["oat"], "valign": "vcenter"},
         "factgap": {"left": 2, "left_color": c["paper"]},
-        "factlabel": {"font_color": c["spruce"], "valign": "bottom", "indent": 1},
-        "factvalue": {"bold": True, "valign": "top", "indent": 1},
+        "factlabel": {"font_color": c["spruce"], "valign": "bottom", "align": "left", "indent": 1},
+        "factvalue": {"bold": True, "valign": "top", "align": "left", "indent": 1},
         "chead": {"bold": True, "font_color": c["spruce"], "bottom": 2, "bottom_color": c["spruce"], "valign": "bottom"},
         "cask": {"bold": True, "font_color": c["rust"], "bottom": 2, "bottom_color": c["rust"], "valign": "bottom"},
         "rule": {"bottom": 4, "bottom_color": c["line"]},
@@ -35,7 +36,8 @@ def card_words(c: Mapping[str, str]) -> dict[str, Mapping[str, Any]]:
         "thick": {"top": 2, "top_color": c["ink"]},
         "foot": {"top": 1, "top_color": c["spruce"], "valign": "vcenter"},
         "italic": {"italic": True},
-        "ind": {"indent": 1},
+        "ind": {"align": "left", "indent": 1},
+        "rind": {"align": "right", "indent": 1},
         "wrapped": {"text_wrap": True},
     }
 

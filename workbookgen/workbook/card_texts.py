@@ -5,17 +5,22 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
-from workbookgen.catalogue.panel_rules import load_panel_rules
 from workbookgen.model.analysis import Analysis
+from workbookgen.model.recipe import IngredientLine
 from workbookgen.nutrition.allergens import allergen_report
 from workbookgen.nutrition.card_words import carbohydrate_choices
 from workbookgen.nutrition.cautions import caution_report
+from workbookgen.nutrition.fractions import split_unit
 from workbookgen.nutrition.keeping import keeping_lines
 from workbookgen.nutrition.kitchen import Kitchen
 from workbookgen.nutrition.label import shown
+from workbookgen.workbook.recipe_about import cited
 from workbookgen.workbook.texts import read_sections
 
 BULLET = "• "
+LONGEST_NOTE = 80
+#: A ticked statement and what must be said beside it are worked out elsewhere; this much room is kept for each.
+STATEMENT_ROOM = "x" * 150
 SWITCH = "carbohydrate choices"
 
 
@@ -36,37 +41,47 @@ def card_sentences(kitchen: Kitchen) -> CardSentences:
     return CardSentences({key: " ".join(lines).format(**figures) for key, lines in read_sections("card.md")})
 
 
+def line_text(line: IngredientLine, words: CardSentences) -> str:
+    """What stands beside the amount of an ingredient: food, what the unit adds, mark in words, note."""
+    tail = split_unit(line.unit)[1]
+    mark = "garnish" if line.garnish else "hold back" if line.held_back else "optional" if line.optional else ""
+    parts = [line.food + (f" ({tail})" if tail else ""), words[mark] if mark else "",
+             "" if line.include else words["not counted"], line.note[:LONGEST_NOTE]]
+    return "; ".join(part for part in parts if part)
+
+
 def suitability_sentence(names: list[str], states: list[str]) -> str:
     """"Vegan: no. Without pork: yes." """
     return " ".join(f"{name}: {state}." for name, state in zip(names, states, strict=True))
 
 
-def box_texts(kitchen: Kitchen, analysis: Analysis, statements: int) -> dict[str, list[str]]:
-    """The parts of each box as they stand when the book is built, the longer list of allergens counting.
-
-    ``statements`` ticked statements are counted as two lines each: their words are worked out elsewhere.
-    """
+def box_texts(kitchen: Kitchen, analysis: Analysis) -> dict[str, list[list[str]]]:
+    """Per box the lists of parts it may hold as the book stands: one list, or one per reference set."""
     recipe, safety, words = analysis.recipe, kitchen.safety, card_sentences(kitchen)
-    boxes: dict[str, list[str]] = {
-        "method": [f"{i}. {step}" for i, step in enumerate(recipe.method, 1)],
-        "under": [words["calculated"]],
-        "notes": [BULLET + _note(kitchen, n.text, n.source) for n in recipe.notes],
-    }
+    under = [words["calculated"]]
     if SWITCH in recipe.switches:
-        boxes["under"].append(choices_sentence(kitchen, analysis, words))
+        under.append(choices_sentence(kitchen, analysis, words))
+    statements = [STATEMENT_ROOM] * len(recipe.statements)
+    boxes = {
+        "method": [[f"{i}. {step}" for i, step in enumerate(recipe.method, 1)]],
+        "under": [under],
+        "notes": [[*statements, *(BULLET + _note(kitchen, n.text, n.source) for n in recipe.notes)]],
+    }
     if not safety.allergens:
         return boxes
     reports = [allergen_report(safety, _with_set(analysis, s.id)) for s in kitchen.tables.reference_sets]
-    fullest = max(reports, key=lambda r: len(r.contains) + len(r.unchecked) + len(r.apart))
-    suitable = suitability_sentence([s.name for s in safety.suitability], [s.state for s in fullest.suitability])
     note = f"May contain (the cook's note): {recipe.may_contain}" if recipe.may_contain else ""
-    boxes["contains"] = [fullest.contains]
-    boxes["rest"] = [t for t in (fullest.unchecked, fullest.apart, note, suitable) if t]
+    names = [s.name for s in safety.suitability]
+    boxes["contains"] = [[r.contains] for r in reports]
+    boxes["rest"] = [
+        [t for t in (r.unchecked, r.apart, note, suitability_sentence(names, [s.state for s in r.suitability])) if t]
+        for r in reports
+    ]
     cautions = caution_report(kitchen, analysis)
-    boxes["ask"] = [*(BULLET + line for line in cautions.card_lines), words["ask"]]
+    boxes["ask"] = [[*(BULLET + line for line in cautions.card_lines), words["ask"]]]
     heat = [f"{t.name}: {t.words}." for t, foods in cautions.temperatures if foods]
     raw = [" ".join([words["cook to"], *heat]), safety.raw_handling] if heat else []
-    boxes["keeping"] = [*raw, " ".join(keeping_lines(safety, analysis))]
+    boxes["keeping"] = [[*raw, " ".join(keeping_lines(safety, analysis))]]
     return boxes
 
 
@@ -75,8 +90,8 @@ def _with_set(analysis: Analysis, set_id: str) -> Analysis:
 
 
 def _note(kitchen: Kitchen, text: str, source: str) -> str:
-    cited = kitchen.tables.sources[source].citation if source in kitchen.tables.sources else source
-    return f"{text} ({cited})" if cited else text
+    named = cited(kitchen, source)
+    return f"{text} ({named})" if named else text
 
 
 def choices_sentence(kitchen: Kitchen, analysis: Analysis, words: CardSentences) -> str:
@@ -84,8 +99,3 @@ def choices_sentence(kitchen: Kitchen, analysis: Analysis, words: CardSentences)
     carbohydrate = analysis.nutrients["CHOCDF"]
     about = carbohydrate.reads or "about"
     return words["choices"].format(about=about, choices=carbohydrate_choices(kitchen, carbohydrate.serving))
-
-
-def panel_note_longest() -> str:
-    """The longest note under a panel, for the room it needs."""
-    return max((note for _, note in load_panel_rules().sets.values()), key=len)

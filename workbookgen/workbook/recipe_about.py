@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 
 from workbookgen.model.recipe import Recipe
@@ -17,6 +18,8 @@ ABOUT_ROWS = 6 + NOTES
 LONGEST = 120
 LONGEST_NOTE = 600
 SOURCE_KEY = "share"
+#: The end of a sentence, not of an initial.
+_SENTENCE_END = re.compile(r"(?<=[^\W\d_][^\W\d_])\. |(?<=\))\. ")
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +68,20 @@ def put_about(sheet: Sheet, lay: RecipeLayout, kitchen: Kitchen, recipe: Recipe 
     _put_notes(sheet, lay, kitchen, recipe)
 
 
+def cited(kitchen: Kitchen, source: str) -> str:
+    """How a note names its source: who and when; the sheet Sources has the rest. Own words stay as they are."""
+    found = kitchen.tables.sources.get(source)
+    if found is None:
+        return source
+    rule = re.match(r"\d+ CFR (?:part )?[\d.]*\d(?: subpart \w)?|(?:Commission )?Regulation \([A-Z]+\) No [\d/]+", found.citation)
+    if rule:
+        return rule.group()
+    who = _SENTENCE_END.split(found.citation)[0].rstrip(".").split(" (")[0]
+    who += "." if who.endswith(" al") else ""
+    year = re.search(r"\((?:[^()]*\b)?((?:19|20)\d\d)\)", found.citation)
+    return f"{who}, {year.group(1)}" if year else who
+
+
 def _minutes(x: str) -> str:
     """Minutes in words, such as "1 h 20 min"; nothing for anything but a positive number."""
     hours = f"INT(ROUND({x}/const_minutes_per_hour,9))"
@@ -93,8 +110,7 @@ def _put_notes(sheet: Sheet, lay: RecipeLayout, kitchen: Kitchen, recipe: Recipe
     for i in range(NOTES):
         row = first + i
         note = written[i] if i < len(written) else None
-        source = kitchen.tables.sources[note.source].citation if note and note.source in kitchen.tables.sources else (
-            note.source if note else "")
+        source = cited(kitchen, note.source) if note else ""
         sheet.put(row, 0, i + 1, "calc small centre")
         sheet.put(row, lay.col["food"], note.text if note else "", "input small wrap")
         sheet.band(row, lay.col["amount"], lay.col[SOURCE_KEY] - 1, "input small wrap")
@@ -105,5 +121,5 @@ def _put_notes(sheet: Sheet, lay: RecipeLayout, kitchen: Kitchen, recipe: Recipe
         sheet.heights[row] = 13 * max(1, -(-len(note.text if note else "") // 110), -(-len(source) // 75)) + 6
         x, s = (f"INDEX({block(head, lay.col[key], edge, lay.col[key])},{a1(row, 0, fix_col=True)}+1)"
                 for key in ("food", SOURCE_KEY))
-        text, cited = (f'IF(ISTEXT({y}),LEFT({tidy(y)},{LONGEST_NOTE}),"")' for y in (x, s))
-        sheet.formula(row, lay.col["r_food"], f'=IF({text}="","",{text}&IF({cited}="",""," ("&{cited}&")"))', LOOKUP, "work")
+        text, from_whom = (f'IF(ISTEXT({y}),LEFT({tidy(y)},{LONGEST_NOTE}),"")' for y in (x, s))
+        sheet.formula(row, lay.col["r_food"], f'=IF({text}="","",{text}&IF({from_whom}="",""," ("&{from_whom}&")"))', LOOKUP, "work")
