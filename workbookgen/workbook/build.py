@@ -24,6 +24,8 @@ from workbookgen.workbook.dish_rows import dish_row, keep_to_earlier
 from workbookgen.workbook.food_list import narrow_food_lists
 from workbookgen.workbook.foods_sheet import FIRST, NAME_COL, ExtraFood, FoodsLayout, put_foods, put_measures
 from workbookgen.workbook.hub_sheets import MOST_SLOTS, put_lines_hub, put_results_hub
+from workbookgen.workbook.label_ranks import put_label_ranks
+from workbookgen.workbook.label_view import put_label_view
 from workbookgen.workbook.labels_sheet import put_labels
 from workbookgen.workbook.own_sheets import put_own_foods, put_own_measures
 from workbookgen.workbook.methods_sheet import put_methods, put_ranges
@@ -42,7 +44,7 @@ from workbookgen.workbook.stored import Disagreement, fill
 from workbookgen.workbook.tables_sheet import put_tables
 from workbookgen.workbook.write import write_book
 
-FIXED_TABS = ("Start", "Overview", "Partners", "Shares", "Results", "Lines", "Own foods", "Own measures", "Foods", "Measures", "Cooking", "Tables", "Methods", "Ranges", "Claims", "Least and most", "Statements", "Safety", "Card rules", "Checks", "Sources", "Disclaimer")
+FIXED_TABS = ("Start", "Overview", "Partners", "Shares", "Results", "Lines", "Labels", "Label view", "Label ranks", "Own foods", "Own measures", "Foods", "Measures", "Cooking", "Tables", "Pack rules", "Methods", "Ranges", "Claims", "Least and most", "Statements", "Safety", "Card rules", "Checks", "Sources", "Disclaimer")
 TAB_LENGTH = 26
 OWN_ID = "own"  # ids of foods a programme adds start so
 Progress = Callable[[str], None]
@@ -114,7 +116,7 @@ def lay_out(kitchen: Kitchen, constants: Sequence[dict[str, str]], recipes: Sequ
         put_shares(book, kitchen, listed)
     else:
         book.sheets.remove(overview)
-    foods = _put_catalogue(book, kitchen, [dish_row(d) for d in dish_sheets])
+    foods = _put_catalogue(book, kitchen, settings, [dish_row(d) for d in dish_sheets])
     for number, dish in enumerate(dish_sheets, 1):
         keep_to_earlier(book, dish.sheet, number, len(dish_sheets))
     put_tables(book, kitchen, constants)
@@ -157,12 +159,14 @@ def _put_recipes(book: Book, kitchen: Kitchen, dishes: Sequence[Recipe], others:
     return [*sheets, *dish_sheets[: len(dishes)], *empty, *dish_sheets[len(dishes):]], dish_sheets
 
 
-def _put_catalogue(book: Book, kitchen: Kitchen, dish_rows: Sequence[ExtraFood]) -> FoodsLayout:
+def _put_catalogue(book: Book, kitchen: Kitchen, settings: Settings, dish_rows: Sequence[ExtraFood]) -> FoodsLayout:
     """Own foods, own measures, Foods, Measures, Cooking."""
     foods_at = len(book.sheets)
     offers = put_cooking(book, kitchen)
     last_fixed = FIRST + len(kitchen.fixed_foods) - 1
     labels, extras = put_labels(book, kitchen, f"'Foods'!{block(FIRST, NAME_COL, last_fixed, NAME_COL)}")
+    put_label_view(book, kitchen, labels, settings)
+    put_label_ranks(book, kitchen, labels, settings)
     taken = f"'Foods'!{block(FIRST, NAME_COL, last_fixed + labels.products, NAME_COL)}"
     extras += put_own_foods(book, kitchen, [f for f in kitchen.table.foods if f.id.startswith(OWN_ID)], taken)
     put_own_measures(book, kitchen.own_measures)
