@@ -11,6 +11,7 @@ import pytest
 from tests.dishes import line, small_kitchen
 from workbookgen.catalogue.constants import constant_rows
 from workbookgen.model.errors import BadInput
+from workbookgen.model.food import Food
 from workbookgen.model.recipe import Recipe
 from workbookgen.model.safety import Safety
 from workbookgen.nutrition.kitchen import Kitchen
@@ -338,6 +339,37 @@ def test_allergens_and_cautions_travel_with_a_dish_used_as_an_ingredient(kitchen
     )
     assert "Test sauce" in str(sheet.cells[h.unchecked, lay.col["unit"]].value)
     assert sheet.cells[h.caution_first, lay.col["count"]].value == "ask first"  # the egg in the sauce is raw
+
+
+@pytest.mark.parametrize(
+    ("markers", "states"),
+    [
+        ("", ("no", "no")),
+        ("?*;", ("not known", "not known")),
+        ("+milk;", ("contains", "no")),
+        ("+milk;?*;", ("contains", "not known")),
+    ],
+)
+def test_own_foods_answer_only_when_checked(kitchen: Kitchen, markers: str, states: tuple[str, str]) -> None:
+    own = Food(
+        id="own1",
+        name="Own porridge",
+        group="Grains and flours",
+        state="ready",
+        role="whole grain",
+        values={"ENERC_KCAL": 100.0},
+        allergens=markers,
+        diet="plant",
+        own=True,
+    )
+    small = small_kitchen(kitchen, *FOODS).with_foods([own])
+    recipe = replace(RECIPE, lines=(line("Own porridge"),))
+    book, _ = lay_out(small, constant_rows(), [recipe], default_settings(), load_look(), Spares(0, 0))
+    assert fill(book) == []
+    sheet = next(s for s in book.sheets if s.name == "Test dish")
+    found = Live(book, sheet, recipe_layout(small, 1, strip_lengths(small), 0, False), small.safety)
+    assert (found.state("milk"), found.state("peanut")) == states
+    assert "Own porridge" in str(found.value("food", found.h.not_looked_at))
 
 
 @pytest.mark.libreoffice
