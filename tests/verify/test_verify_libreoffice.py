@@ -115,4 +115,4 @@ def test_failing_conversion_says_what_was_said(tmp_path: Path) -> None:
     fake.write_text("#!/bin/sh\necho no filter found\n", encoding="utf-8")
     fake.chmod(0o755)
     with pytest.raises(EngineFailed, match="no filter found"):
-        libreoffice_engine._convert(str(fake), tmp_path / "book.xlsx", "en-US")
+        libreoffice_engine.convert(str(fake), tmp_path / "book.xlsx", "en-US")

@@ -64,7 +64,7 @@ def recalculate(path: Path, book: Book | None = None, locale: str | None = None)
     chosen, soffice = check_locale(locale), program()
     book = book or read_book(path)
     with withheld_copy(path) as copy:
-        saved = read_book(_convert(soffice, copy, chosen))
+        saved = read_book(convert(soffice, copy, chosen))
     results: Results = {}
     for sheet in book.sheets.values():
         after = saved.sheets.get(sheet.name)
@@ -90,20 +90,24 @@ def _write_profile(folder: Path, locale: str) -> None:
     (user / "registrymodifications.xcu").write_text(_SETTINGS.format(items=items), encoding="utf-8")
 
 
-def _convert(soffice: str, source: Path, locale: str) -> Path:
-    """Recalculated copy of ``source``, saved beside it by LibreOffice."""
+def convert(soffice: str, source: Path, locale: str, to: str = "xlsx") -> Path:
+    """Recalculated copy of ``source`` in the format ``to`` (a file ending), saved in ``out`` beside it.
+
+    ``source`` must stand in a private folder: the profile is written there too. Raises ``EngineFailed`` when
+    LibreOffice saves nothing or takes longer than data/verify_rules.toml allows.
+    """
     profile, out = source.parent / "profile", source.parent / "out"
     _write_profile(profile, locale)
     command = [
         soffice, f"-env:UserInstallation={profile.as_uri()}", "--headless", "--norestore", "--nolockcheck",
-        "--nodefault", "--convert-to", "xlsx", "--outdir", str(out), str(source),
+        "--nodefault", "--convert-to", to, "--outdir", str(out), str(source),
     ]  # fmt: skip
     environment = dict(os.environ, LC_ALL="C.UTF-8", HOME=str(profile))
     said = _run(command, environment, float(load_rules("verify_rules")["libreoffice"]["timeout_seconds"]))
-    target = out / source.name
+    target = out / f"{source.stem}.{to}"
     if not target.is_file():
         reason = said.strip()[-200:] or "it gave no reason"
-        raise EngineFailed(NAME, f"LibreOffice saved no recalculated copy: {reason}")
+        raise EngineFailed(NAME, f"LibreOffice saved no {to} copy: {reason}")
     return target
 
 
