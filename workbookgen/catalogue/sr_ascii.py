@@ -7,13 +7,14 @@ the text USDA printed, so that nothing is rounded on the way.
 
 from __future__ import annotations
 
-from collections.abc import Container, Iterator, Mapping
+from collections.abc import Callable, Container, Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import NamedTuple
 
 from workbookgen.model.errors import BadInput
 
+ENCODING = "latin-1"
 FOOD_FIELDS = 14
 VALUE_FIELDS = 18
 WEIGHT_FIELDS = 7
@@ -82,120 +83,143 @@ class SrTable:
     nutrients: Mapping[str, SrNutrient]
 
 
+OpenText = Callable[[str], Iterator[str]]
+OnFault = Callable[[BadInput], None]
+
+
+def refuse(error: BadInput) -> None:
+    """Stop at the first fault."""
+    raise error
+
+
+def folder_opener(folder: Path) -> OpenText:
+    """Lines of a file of the folder by its name; raises `BadInput` when it is not there."""
+
+    def lines(name: str) -> Iterator[str]:
+        path = folder / name
+        if not path.is_file():
+            what = f"not found in the folder {folder.name}; give the folder with the SR ASCII files"
+            raise BadInput(name, what)
+        with path.open(encoding=ENCODING, newline="") as stream:
+            yield from stream
+
+    return lines
+
+
 def read_sr(folder: Path, nutrient_numbers: Container[str] | None = None) -> SrTable:
     """Read a folder of SR ASCII files.
 
     ``nutrient_numbers`` limits the values kept (``None`` keeps all). Raises `BadInput` when a file is
     missing, a line has the wrong number of fields, a number is none, or a food number is used twice.
     """
-    foods = _foods(folder)
+    return read_sr_files(folder_opener(folder), nutrient_numbers)
+
+
+def read_sr_files(
+    opened: OpenText, nutrient_numbers: Container[str] | None = None, on_fault: OnFault = refuse
+) -> SrTable:
+    """As `read_sr`, from any place; a faulty line goes to ``on_fault`` and is left out."""
+    reader = _Reader(opened, on_fault)
+    foods = reader.foods()
     return SrTable(
         foods=foods,
-        values=_values(folder, foods, nutrient_numbers),
-        weights=_weights(folder, foods),
-        footnotes=_footnotes(folder),
-        groups={code: name for code, name in _records(folder, "FD_GROUP.txt", GROUP_FIELDS)},
+        values=reader.values(foods, nutrient_numbers),
+        weights=reader.weights(foods),
+        footnotes=reader.footnotes(),
+        groups={code: name for _, (code, name) in reader.records("FD_GROUP.txt", GROUP_FIELDS)},
         nutrients={
             f[0]: SrNutrient(f[0], f[1].replace("\N{MICRO SIGN}g", "mcg"), f[2], f[3], f[4])
-            for f in _records(folder, "NUTR_DEF.txt", NUTRIENT_FIELDS)
+            for _, f in reader.records("NUTR_DEF.txt", NUTRIENT_FIELDS)
         },
     )
 
 
-def _lines(folder: Path, name: str) -> Iterator[tuple[int, str]]:
-    """Numbered lines of one file, line ends and the text marks ``~`` removed."""
-    path = folder / name
-    if not path.is_file():
-        raise BadInput(
-            name, f"not found in the folder {folder.name}; give the folder with the SR ASCII files"
-        )
-    with path.open(encoding="latin-1", newline="") as stream:
-        for number, line in enumerate(stream, start=1):
+@dataclass(frozen=True, slots=True)
+class _Reader:
+    """Reads one file after the other; faults go to ``on_fault``."""
+
+    opened: OpenText
+    on_fault: OnFault
+
+    def bad(self, place: str, what: str) -> None:
+        """Report one fault."""
+        self.on_fault(BadInput(place, what))
+
+    def records(self, name: str, fields: int) -> Iterator[tuple[int, list[str]]]:
+        """Numbered lines split at ``^``, text marks ``~`` removed, each with exactly ``fields`` fields."""
+        for number, line in enumerate(self.opened(name), start=1):
             text = line.rstrip("\r\n").replace("~", "")
             if text and text != "\x1a":
-                yield number, text
+                record = text.split("^")
+                if len(record) == fields:
+                    yield number, record
+                else:
+                    what = f"has {len(record)} fields where the layout has {fields}"
+                    self.bad(f"{name}, line {number}", what)
 
+    def foods(self) -> dict[str, SrFood]:
+        """FOOD_DES by food number."""
+        foods: dict[str, SrFood] = {}
+        for line, f in self.records("FOOD_DES.txt", FOOD_FIELDS):
+            if f[0] in foods:
+                self.bad(f"FOOD_DES.txt, line {line}", f"food number {f[0]} is used twice")
+            elif self.numbers_fit("FOOD_DES.txt", f[0], f[8], *f[10:14]):
+                foods[f[0]] = SrFood(
+                    number=f[0],
+                    group=f[1],
+                    description=f[2].strip(),
+                    common_names=f[4].strip(),
+                    manufacturer=f[5].strip(),
+                    refuse_what=f[7].strip(),
+                    refuse_pct=f[8],
+                    scientific_name=f[9].strip(),
+                    nitrogen_factor=f[10],
+                    protein_kcal=f[11],
+                    fat_kcal=f[12],
+                    carbohydrate_kcal=f[13],
+                )
+        if not foods:
+            raise BadInput("FOOD_DES.txt", "holds no food")
+        return foods
 
-def _records(folder: Path, name: str, fields: int) -> Iterator[list[str]]:
-    """Split lines, each with exactly ``fields`` fields."""
-    for number, text in _lines(folder, name):
-        record = text.split("^")
-        if len(record) != fields:
-            raise BadInput(
-                f"{name}, line {number}", f"has {len(record)} fields where the layout has {fields}"
-            )
-        yield record
+    def values(
+        self, foods: Mapping[str, SrFood], wanted: Container[str] | None
+    ) -> dict[str, dict[str, SrValue]]:
+        """NUT_DATA by food and nutrient number."""
+        values: dict[str, dict[str, SrValue]] = {number: {} for number in foods}
+        for line, f in self.records("NUT_DATA.txt", VALUE_FIELDS):
+            if wanted is not None and f[1] not in wanted:
+                continue
+            row = values.get(f[0])
+            if row is None:
+                self.bad(f"NUT_DATA.txt, line {line}", f"food {f[0]} is not in FOOD_DES.txt")
+            elif f[1] in row:
+                self.bad(f"NUT_DATA.txt, line {line}", f"food {f[0]} has nutrient {f[1]} twice")
+            elif self.numbers_fit("NUT_DATA.txt", f[0], f[2], blank_ok=False):
+                row[f[1]] = SrValue(f[2], f[3], f[4], f[5], f[6], f[10], f[11])
+        return values
 
+    def weights(self, foods: Mapping[str, SrFood]) -> dict[str, tuple[SrWeight, ...]]:
+        """WEIGHT by food number, in file order."""
+        weights: dict[str, list[SrWeight]] = {number: [] for number in foods}
+        for line, f in self.records("WEIGHT.txt", WEIGHT_FIELDS):
+            if f[0] not in weights:
+                self.bad(f"WEIGHT.txt, line {line}", f"food {f[0]} is not in FOOD_DES.txt")
+            elif self.numbers_fit("WEIGHT.txt", f[0], f[2], f[4], blank_ok=False):
+                weights[f[0]].append(SrWeight(f[1].strip(), f[2], " ".join(f[3].split()), f[4]))
+        return {number: tuple(rows) for number, rows in weights.items()}
 
-def _foods(folder: Path) -> dict[str, SrFood]:
-    foods: dict[str, SrFood] = {}
-    for line, f in enumerate(_records(folder, "FOOD_DES.txt", FOOD_FIELDS), start=1):
-        if f[0] in foods:
-            raise BadInput(f"FOOD_DES.txt, line {line}", f"food number {f[0]} is used twice")
-        for text in (f[8], *f[10:14]):
-            _check_number(text, "FOOD_DES.txt", f[0])
-        foods[f[0]] = SrFood(
-            number=f[0],
-            group=f[1],
-            description=f[2].strip(),
-            common_names=f[4].strip(),
-            manufacturer=f[5].strip(),
-            refuse_what=f[7].strip(),
-            refuse_pct=f[8],
-            scientific_name=f[9].strip(),
-            nitrogen_factor=f[10],
-            protein_kcal=f[11],
-            fat_kcal=f[12],
-            carbohydrate_kcal=f[13],
-        )
-    if not foods:
-        raise BadInput("FOOD_DES.txt", "holds no food")
-    return foods
+    def footnotes(self) -> dict[str, tuple[str, ...]]:
+        """FOOTNOTE by food number."""
+        notes: dict[str, list[str]] = {}
+        for _, f in self.records("FOOTNOTE.txt", FOOTNOTE_FIELDS):
+            notes.setdefault(f[0], []).append(f"{f[3]}: {f[4]}" if f[3] else f[4])
+        return {number: tuple(rows) for number, rows in notes.items()}
 
-
-def _values(
-    folder: Path, foods: Mapping[str, SrFood], wanted: Container[str] | None
-) -> dict[str, dict[str, SrValue]]:
-    values: dict[str, dict[str, SrValue]] = {number: {} for number in foods}
-    for line, text in _lines(folder, "NUT_DATA.txt"):
-        f = text.split("^")
-        if len(f) != VALUE_FIELDS:
-            raise BadInput(
-                f"NUT_DATA.txt, line {line}", f"has {len(f)} fields where the layout has {VALUE_FIELDS}"
-            )
-        if wanted is not None and f[1] not in wanted:
-            continue
-        row = values.get(f[0])
-        if row is None:
-            raise BadInput(f"NUT_DATA.txt, line {line}", f"food {f[0]} is not in FOOD_DES.txt")
-        if f[1] in row:
-            raise BadInput(f"NUT_DATA.txt, line {line}", f"food {f[0]} has nutrient {f[1]} twice")
-        _check_number(f[2], "NUT_DATA.txt", f[0], blank_ok=False)
-        row[f[1]] = SrValue(f[2], f[3], f[4], f[5], f[6], f[10], f[11])
-    return values
-
-
-def _weights(folder: Path, foods: Mapping[str, SrFood]) -> dict[str, tuple[SrWeight, ...]]:
-    weights: dict[str, list[SrWeight]] = {number: [] for number in foods}
-    for f in _records(folder, "WEIGHT.txt", WEIGHT_FIELDS):
-        if f[0] not in weights:
-            raise BadInput("WEIGHT.txt", f"food {f[0]} is not in FOOD_DES.txt")
-        _check_number(f[2], "WEIGHT.txt", f[0], blank_ok=False)
-        _check_number(f[4], "WEIGHT.txt", f[0], blank_ok=False)
-        weights[f[0]].append(SrWeight(f[1].strip(), f[2], " ".join(f[3].split()), f[4]))
-    return {number: tuple(rows) for number, rows in weights.items()}
-
-
-def _footnotes(folder: Path) -> dict[str, tuple[str, ...]]:
-    notes: dict[str, list[str]] = {}
-    for f in _records(folder, "FOOTNOTE.txt", FOOTNOTE_FIELDS):
-        notes.setdefault(f[0], []).append(f"{f[3]}: {f[4]}" if f[3] else f[4])
-    return {number: tuple(rows) for number, rows in notes.items()}
-
-
-def _check_number(text: str, file: str, food: str, *, blank_ok: bool = True) -> None:
-    """Refuse what is not a plain non-negative decimal."""
-    if not text and blank_ok:
-        return
-    if not text.replace(".", "", 1).isdecimal():
-        raise BadInput(f"{file}, food {food}", f'"{text}" is not a non-negative number')
+    def numbers_fit(self, file: str, food: str, *texts: str, blank_ok: bool = True) -> bool:
+        """Report what is not a plain non-negative decimal."""
+        for text in texts:
+            if not (blank_ok and not text) and not text.replace(".", "", 1).isdecimal():
+                self.bad(f"{file}, food {food}", f'"{text}" is not a non-negative number')
+                return False
+        return True
