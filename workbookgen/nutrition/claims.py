@@ -30,7 +30,7 @@ DRINK = "drink"
 @dataclass(frozen=True, slots=True)
 class Judged:
     """One condition judged: value on its basis, the same with upper bounds, limit, code (1 holds, 0 cannot be
-    judged, -1 fails) and by how many per cent the value may be wrong before the code changes (9999 = any)."""
+    judged, -1 fails) and by how many per cent the value may be wrong before the code changes (1e12 = any)."""
 
     value: float
     most: float
