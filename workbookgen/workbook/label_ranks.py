@@ -133,6 +133,7 @@ def _put_ranking(sheet: Sheet, kitchen: Kitchen, lay: LabelsLayout, row: int) ->
         sheet.band(head, first + 1, last, "head")
         if last > first:
             sheet.merges.append((head, first, head, last))
+    sheet.heights[head] = 28
     work = _put_keys(sheet, lay, head, picked, falling)
     for i in range(lay.products):
         at = head + 1 + i
@@ -142,7 +143,7 @@ def _put_ranking(sheet: Sheet, kitchen: Kitchen, lay: LabelsLayout, row: int) ->
             names_of = lay.outside("r_name")
             sheet.formula(at, name_col, f'=IF({found}=0,"",INDEX({names_of},MAX(1,{found})))', LOOKUP, "calc")
             sheet.merges.append((at, name_col, at, name_last))
-            sheet.formula(at, value_col, f'=IF({found}=0,"",INDEX({value},MAX(1,{found})))', LOOKUP, "calc general")
+            sheet.formula(at, value_col, f'=IF({found}=0,"",INDEX({value},MAX(1,{found})))', LOOKUP, "calc n1")
     for (name_col, value_col, at_col), title, words in zip(((1, 3, 11), (6, 9, 11)), titles, ("one serving", "100 g"), strict=True):
         down = 1 if words == "one serving" else 17
         sheet.charts.append((head + down, at_col, _bars(sheet.name, head + 1, name_col, value_col, title),

@@ -18,6 +18,7 @@ from workbookgen.workbook.words import in_words
 
 SHEET = "Label view"
 PICK, FACTS, HEAD, FIRST = 4, 6, 9, 10
+MANDATORY = 15  # energy to potassium, 21 CFR 101.9(c); the others are declared only where a pack wants to
 COLUMNS = (
     ("name", "Nutrient", 25), ("unit", "Unit", 6), ("serving", "One serving", 11), ("low", "Rounding allows from", 11),
     ("high", "to below", 9), ("hundred", "100 g", 9), ("dv", "% DV, exact", 9), ("printed", "% DV printed", 9),
@@ -43,22 +44,31 @@ def put_label_view(book: Book, kitchen: Kitchen, lay: LabelsLayout, settings: Se
     for key, head, _ in COLUMNS:
         sheet.put(HEAD, COL[key], head, "head")
     sheet.heights[HEAD] = 42
-    tags = ["NA", *(t for t in lay.tags if t != "NA")]
+    tags = ["NA", *(t for t in lay.tags[:MANDATORY] if t != "NA")]
     numbers = {n.tag: i for i, n in enumerate(kitchen.tables.nutrients, 1)}
     for i, tag in enumerate(tags):
         _put_nutrient(sheet, kitchen, lay, FIRST + i, tag, numbers[tag], picked, readings, pack)
     end = FIRST + len(tags)
     _put_legend(sheet, end)
-    _put_checks(sheet, lay, end + 3, picked)
-    last = put_view_words(sheet, kitchen, lay, end + 9, picked, LAST)
+    _put_checks(sheet, lay, end + 2, picked)
+    words = end + 7
+    more = put_view_words(sheet, kitchen, lay, words, picked, LAST) + 2
+    sheet.put(more, 0, "More nutrients, where the label declares them", "section")
+    sheet.band(more, 1, LAST, "section")
+    for key, head, _ in COLUMNS:
+        sheet.put(more + 1, COL[key], head, "head")
+    sheet.heights[more + 1] = 42
+    others = lay.tags[MANDATORY:]
+    for i, tag in enumerate(others):
+        _put_nutrient(sheet, kitchen, lay, more + 2 + i, tag, numbers[tag], picked, readings, pack)
+    last = more + 1 + len(others)
     sheet.print_area = (0, 0, last, LAST)
-    sheet.page_breaks = [end + 2]
+    sheet.page_breaks = [words, more]
     sheet.landscape = True
     sheet.freeze = (HEAD + 1, 0)
     sheet.first_input = (PICK, 0)
-    for word, style in (("high", "bold"), ("low", "small")):
-        sheet.conditions.append((FIRST, COL["kitchen"], end - 1, COL["regulator"],
-                                 {"type": "cell", "criteria": "==", "value": f'"{word}"'}, style))
+    sheet.conditions.append((FIRST, COL["kitchen"], last, COL["regulator"],
+                             {"type": "cell", "criteria": "==", "value": '"high"'}, "bold"))
 
 
 def _put_picker(sheet: Sheet, lay: LabelsLayout, pack: Pack | None) -> str:

@@ -9,9 +9,9 @@ from workbookgen.workbook.labels_layout import BASES, LabelsLayout
 from workbookgen.workbook.words import in_words
 
 WORK = 12
-ROWS = 12
+ROWS = 10
 #: Column of the front: first, last, heading.
-WORD_COLUMNS = ((0, 0, "Word"), (1, 3, "Verdict by the declared figures"), (4, 10, "Good to know"))
+WORD_COLUMNS = ((0, 0, "Word"), (1, 3, "Verdict by the declared figures"), (4, 10, "Why, and good to know"))
 CONDITION_COLUMNS = ((0, 0, "Word"), (1, 5, "Asked"), (6, 6, "Here"), (7, 7, "Unit"), (8, 8, "State"),
                      (9, 9, "Section"), (10, 10, "With rounding"))  # fmt: skip
 
@@ -40,7 +40,9 @@ def put_view_words(sheet: Sheet, kitchen: Kitchen, lay: LabelsLayout, row: int, 
         sheet.formula(at, 0, f"={word}", LOOKUP, "calc bold")
         sheet.formula(at, 1, f'=IF({picked}=0,"",{of(f"verdict_{s}")}&"")', LOOKUP, "calc flow")
         sheet.merges.append((at, 1, at, 3))
-        sheet.formula(at, 4, f'=IF({number}<=0,"",INDEX(pack_note,MAX(1,{number}))&"")', LOOKUP, "calc small flow")
+        note = f"INDEX(pack_note,MAX(1,{number}))"
+        why = f'{of(f"why_{s}")}&IF({note}="","",". "&{note})'
+        sheet.formula(at, 4, f'=IF({number}<=0,"",{why})', LOOKUP, "calc small flow")
         sheet.merges.append((at, 4, at, last))
         sheet.heights[at] = 27
     head = slots + MOST_WORDS + 1

@@ -209,7 +209,7 @@ def _put_slot(
     unit = f"INDEX(pack_qunit,INDEX(pack_q,{at}))"
     told = f'IF(OR(ISTEXT({cell("value")}),{unit}=""),"",", here "&{in_words(cell("value"), 1)}&" "&{unit})'
     put(
-        "why", f'=IF({cell("pick")}=0,{cell("verdict")},{cell("verdict")}&": "&INDEX(pack_asked,{at})&{told})'
+        "why", f'=IF({cell("pick")}=0,"","asked: "&INDEX(pack_asked,{at})&{told})'
     )
 
 

@@ -145,8 +145,9 @@ def _put_conditions(book: Book, sheet: Sheet, kitchen: Kitchen, col: int) -> int
     col = _column(book, sheet, col, "Sign", 6, [c.sign for c in found], "fixed small", "pack_sign")
     col = _column(book, sheet, col, "Limit", 9, [c.limit for c in found], "fixed general small", "pack_limit")
     col = _column(book, sheet, col, "In words", 52, [c.asked for c in found], "fixed small", "pack_asked")
-    proofs = [f"{c.proof.source_id} {c.proof.section}" for c in found]
-    col = _column(book, sheet, col, "Source and section", 30, proofs, "fixed small", "pack_source")
+    sections = [f"21 CFR {c.proof.section}" if c.proof.section.startswith("101") else c.proof.section for c in found]
+    col = _column(book, sheet, col, "Section", 30, sections, "fixed small", "pack_source")
+    col = _column(book, sheet, col, "Source", 14, [c.proof.source_id for c in found], "fixed small")
     col = _column(
         book, sheet, col, "Status", 9, [c.proof.status for c in found], "fixed small", "pack_status"
     )
