@@ -44,7 +44,8 @@ def _progress(text: str) -> None:
 
 @main.command()
 @click.argument("recipes", nargs=-1, type=click.Path(path_type=Path), metavar="[RECIPE.toml | FOLDER ...]")
-@click.option("--out", type=click.Path(path_type=Path), help=f"File to write (default {DEMO_FILE} for the demo).")
+@click.option("--out", type=click.Path(path_type=Path),
+              help=f"File to write (default {DEMO_FILE} for the demo).")
 @click.option("--style", type=click.Path(path_type=Path), help="Look file: programme, palette, fonts, paper.")
 @_FOODS
 def build(recipes: tuple[Path, ...], out: Path | None, style: Path | None, foods: str) -> None:
@@ -78,6 +79,50 @@ def verify(workbook: Path, engine: str) -> None:
     code, text = run(workbook, engine, progress=_progress)
     click.echo(text)
     sys.exit(code)
+
+
+@main.command()
+@click.argument("source", type=click.Path(path_type=Path))
+@click.option("--to", "out", type=click.Path(path_type=Path), metavar="RECIPE.toml",
+              help="Recipe file to write (default: the source's name with .toml).")
+@click.option("--which", default="", metavar="N|TITLE", help="Which of several recipes in the source.")
+@click.option("--ask", is_flag=True, help="Ask about open lines; only on a terminal.")
+@click.option("--choices", type=click.Path(path_type=Path), metavar="FILE",
+              help="Earlier decisions (default: choices.txt beside the recipe file).")
+@click.option("--overwrite", is_flag=True, help="Replace the recipe file if it exists.")
+def draft(
+    source: Path, out: Path | None, which: str, ask: bool, choices: Path | None, overwrite: bool
+) -> None:
+    """Draft a recipe file from a text, a saved web page or JSON; lines to decide are marked review."""
+    from workbookgen.exchange.draft import draft_file
+
+    target = out or source.with_suffix(".toml")
+    click.echo(draft_file(source, target, ask, which, choices, overwrite=overwrite))
+
+
+@main.command()
+@click.argument("recipe", type=click.Path(path_type=Path), metavar="RECIPE.toml")
+@click.option("--choices", type=click.Path(path_type=Path), metavar="FILE",
+              help="Where decisions are kept (default: choices.txt beside the recipe file).")
+def learn(recipe: Path, choices: Path | None) -> None:
+    """Remember the foods you decided on in a drafted recipe file, for the next draft."""
+    from workbookgen.exchange.draft import learn_file
+
+    click.echo(learn_file(recipe, choices))
+
+
+@main.command()
+@click.option("--published", type=click.Path(path_type=Path), metavar="RECIPES.json",
+              help="Also measure over the ingredient descriptions of published recipes.")
+@click.option("--lines", type=click.Path(path_type=Path), metavar="LINES.csv",
+              help="Lines of your own with their right answers, instead of the practice lines.")
+@click.option("--answers", type=click.Path(path_type=Path), metavar="ANSWERS.csv",
+              help="Right answers for --published.")
+def accuracy(published: Path | None, lines: Path | None, answers: Path | None) -> None:
+    """Measure how well drafting reads ingredient lines: foods, grams, what goes to review."""
+    from workbookgen.exchange.accuracy import accuracy_report
+
+    click.echo(accuracy_report(published, lines, answers))
 
 
 if __name__ == "__main__":

@@ -62,7 +62,16 @@ def test_a_recipe_that_fits_has_no_faults(foods: FoodTable, tables: Tables) -> N
         (
             {"review": True, "candidates": ("Kale, raw", "Kale, boiled")},
             f"{HERE}: this line still waits for a decision; "
-            "choose the food (Kale, raw, Kale, boiled) and the amount, then take review = true out",
+            "choose the food (Kale, raw; Kale, boiled), then take review = true out",
+        ),
+        (
+            {"review": True, "amount": 0.0, "amount_text": "to taste", "note": "not told (as written: kale)"},
+            f"{HERE}: this line still waits for a decision (not told); "
+            'write its amount in place of "to taste", then take review = true out',
+        ),
+        (
+            {"review": True},
+            f"{HERE}: this line still waits for a decision; settle it, then take review = true out",
         ),
         (
             {"food": "Water, tap", "unit": "cup"},

@@ -18,7 +18,7 @@ from workbookgen.recipes.check import check_recipe, resolve_recipes
 from workbookgen.recipes.load import load_recipes, recipe_from_text
 from workbookgen.recipes.save import recipe_text
 
-FILES = sorted(path.name for path in data_path("demo").glob("*.toml"))
+FILES = sorted(path.name for path in data_path("demo").glob("*.toml") if path.name != load.SETTINGS_FILE)
 
 
 @pytest.fixture(scope="module")

@@ -22,6 +22,7 @@ from workbookgen.exchange.sources import read_source
 from workbookgen.model.errors import BadInput
 from workbookgen.model.recipe import IngredientLine, Note, Recipe
 from workbookgen.nutrition.kitchen import Kitchen
+from workbookgen.recipes.check import AS_WRITTEN
 from workbookgen.recipes.load import load_recipe
 from workbookgen.recipes.save import save_recipe
 from workbookgen.recipes.text import LONGEST_TEXT, LONGEST_TITLE, clean
@@ -30,7 +31,7 @@ Answer = Callable[[str], str]
 SERVINGS_UNTOLD = (
     "The source does not tell the servings; 1 was written. Change it before you use any figure per serving."
 )
-AS_WRITTEN = re.compile(r"\(as written: (.*)\)$", re.S)
+WRITTEN = re.compile(re.escape(AS_WRITTEN) + r" (.*)\)$", re.S)
 MOST_MINUTES = 10_080.0  # a week, as in recipe files
 
 
@@ -72,10 +73,10 @@ def draft_file(
     ``overwrite`` is true. Raises ``BadInput``.
     """
     if path.resolve() == out.resolve():
-        raise BadInput(out.name, "the draft would replace its own source; choose another name")
+        raise BadInput(out.name, "the draft would replace its own source; choose another --to")
     if out.exists() and not overwrite:
         raise BadInput(
-            out.name, "the file exists and may hold decisions; choose another name or allow to overwrite"
+            out.name, "the file exists and may hold decisions; choose another --to or give --overwrite"
         )
     kitchen = kitchen or load_kitchen()
     drafter = LineDrafter(kitchen)
@@ -210,7 +211,8 @@ def report(draft: Draft, source: str, out: str, asked: bool = False) -> str:
         rows.append("  Nothing was asked, since this is no terminal.")
     if open_lines:
         rows.append(
-            "  Decide the lines marked review in the file, then take their review and candidates out."
+            "  Decide the lines marked review in the file, then take their review and candidates out. Then "
+            "`learn` remembers the foods you chose; after that shorten the notes: cards print them."
         )
     raw = [
         d
@@ -235,7 +237,7 @@ def learn_file(recipe: Path, choices: Path | None = None, kitchen: Kitchen | Non
     drafter.choices = load_choices(path, drafter.matcher.by_name)
     by_text: dict[str, list[IngredientLine]] = {}
     for line in load_recipe(recipe).lines:
-        written = AS_WRITTEN.search(line.note)
+        written = WRITTEN.search(line.note)
         if written:
             by_text.setdefault(written[1], []).append(line)
     fresh = LineDrafter(drafter.kitchen)

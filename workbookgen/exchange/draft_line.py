@@ -22,6 +22,7 @@ from workbookgen.model.recipe import IngredientLine
 from workbookgen.nutrition.amounts import edible_grams
 from workbookgen.nutrition.kitchen import NO_TREATMENT, Kitchen
 from workbookgen.recipes.amounts import parse_amount
+from workbookgen.recipes.check import AS_WRITTEN
 from workbookgen.recipes.text import LONGEST_NAME
 
 NO_AMOUNT = 0.0  # a recipe file's mark of an undecided amount, always under review
@@ -207,7 +208,8 @@ class LineDrafter:
         water = water_fate(parsed.text, self.words) if food.aisle == WATER_AISLE else ""
         if food.aisle == WATER_AISLE and not water:
             reasons.append('say what becomes of the water: "absorbed", "stays" or "poured off"')
-        candidates = tuple(f.food.name for f in found[: int(self.sure["candidates"])])
+        named = found[: int(self.sure["candidates"])]
+        candidates = () if settled else tuple(f.food.name for f in named)
         line = self._line(parsed, food.name, measured, treatment, candidates, reasons)
         line = replace(line, water=water)
         grams = None
@@ -238,7 +240,7 @@ class LineDrafter:
             basis="as purchased" if measured.as_bought else "edible",
             treatment=treatment,
             optional=parsed.optional,
-            note=(f"{why} (as written: {parsed.text})" if why else ""),
+            note=(f"{why} {AS_WRITTEN} {parsed.text})" if why else ""),
             section=parsed.section,
             garnish=parsed.garnish,
             amount_low=amount.low if amount else None,

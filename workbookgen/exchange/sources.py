@@ -126,10 +126,12 @@ def _choose(path: Path, found: list[RawRecipe], which: str) -> RawRecipe:
         fit = fit or [raw for raw in found if which.lower() in raw.title.lower()]
         if len(fit) == 1:
             return fit[0]
-        what = f'"{which}" fits {len(fit) or "none"} of its recipes ({named}); choose one by its number'
+        fits = f'"{which}" fits {len(fit) or "none"} of its recipes ({named})'
+        what = f"{fits}; choose one with --which and its number"
         raise BadInput(path.name, what)
     if len(found) > 1:
-        raise BadInput(path.name, f"the file holds {len(found)} recipes ({named}); choose one by its number")
+        what = f"the file holds {len(found)} recipes ({named}); choose one with --which and its number"
+        raise BadInput(path.name, what)
     return found[0]
 
 

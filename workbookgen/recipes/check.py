@@ -25,6 +25,8 @@ MOST_LINE_G = 50_000.0
 SERVING = "serving"
 LIQUID = "liquid"
 WATER_AISLE = "Water"
+AS_WRITTEN = "(as written:"
+"""Begins what a drafted note keeps of its source."""
 
 
 def check_recipe(
@@ -74,6 +76,18 @@ def _by_title(recipes: Iterable[Recipe]) -> dict[str, Recipe]:
 
 def _file(recipe: Recipe) -> str:
     return Path(recipe.path).name or recipe.title
+
+
+def _undecided(line: IngredientLine) -> str:
+    """What a person must still decide about a drafted line; its note begins with the reason."""
+    reason = line.note.partition(AS_WRITTEN)[0].strip()
+    why = f" ({reason})" if reason else ""
+    steps = [f"choose the food ({'; '.join(line.candidates)})"] if line.candidates else []
+    if line.amount == 0:
+        now = f" in place of {shown(line.amount_text)}" if line.amount_text else ""
+        steps.append(f"write its amount{now}")
+    steps = steps or ["settle it"]
+    return f"this line still waits for a decision{why}; {' and '.join(steps)}, then take review = true out"
 
 
 def _circles(recipes: Sequence[Recipe]) -> list[BadInput]:
@@ -133,9 +147,7 @@ class _Checker:
         row = f", line {line.row}" if line.row else ""
         place = f"{self.file}{row}, {what}" + (f" ({line.food[:60]})" if line.food else "")
         if line.review:
-            near = f" ({listed(line.candidates)})" if line.candidates else ""
-            what_to_do = f"choose the food{near} and the amount, then take review = true out"
-            self.faults.add(place, f"this line still waits for a decision; {what_to_do}")
+            self.faults.add(place, _undecided(line))
             return line
         food = self.lookup.food(line.food)
         if food is None:
