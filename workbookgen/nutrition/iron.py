@@ -67,7 +67,8 @@ class IronResult:
     """Everything the iron block shows for one serving.
 
     ``levels`` holds one estimate per row of ``iron_stores.csv``, ``chosen`` the position of the one in use.
-    ``low_mg`` and ``high_mg`` span the three methods. ``vitc_gap`` and ``mfp_gap`` are what is missing to the
+    ``low_mg`` and ``high_mg`` span the three methods; the algorithm is an upper bound only, and left out of them,
+    unless ``phytate_known``: enough of the weight has a known phytate value. ``vitc_gap`` and ``mfp_gap`` are what is missing to the
     next class, each alone; 0 in the highest.
     """
 
@@ -79,6 +80,7 @@ class IronResult:
     chosen: int
     factors: Mapping[str, float]
     algorithm: Estimate
+    phytate_known: bool
     low_mg: float
     high_mg: float
     vitc_gap: float
@@ -207,11 +209,12 @@ def iron_of_serving(kitchen: Kitchen, analysis: Analysis, stores_mg: float | Non
     classes = by_class(iron, meal, cls)
     factors = algorithm_factors(iron, meal)
     algorithm = by_algorithm(iron, meal, factors)
-    absorbed = [e.absorbed_mg for e in (classes, levels[chosen], algorithm)]
+    known = half_up(analysis.nutrients["PHYTAC"].coverage * 100, 9) >= kitchen.constants["known_weight_min"]
+    absorbed = [e.absorbed_mg for e in (classes, levels[chosen], *((algorithm,) if known else ()))]
     vitc_gap, mfp_gap = gaps(iron, cls, meal.mfp_raw_g, meal.vitc_mg)
     need = next((n for n in science.needs if n.id == need_id), science.needs[0])
-    return IronResult(lines, meal, cls, classes, levels, chosen, factors, algorithm, min(absorbed), max(absorbed),
-                      vitc_gap, mfp_gap, need, need.iron_mg * need.absorbed_pct / 100)
+    return IronResult(lines, meal, cls, classes, levels, chosen, factors, algorithm, known, min(absorbed),
+                      max(absorbed), vitc_gap, mfp_gap, need, need.iron_mg * need.absorbed_pct / 100)
 
 
 def _meal(analysis: Analysis, lines: Sequence[IronLine]) -> Meal:

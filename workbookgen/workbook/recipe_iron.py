@@ -203,7 +203,8 @@ def _put_methods(sheet: Sheet, lay: RecipeLayout, top: int, kitchen: Kitchen, re
     stage = lay.at("r_amount", top + INPUTS)
     coverage = lay.at("basis", first + MEAL.index("vitc"))
     short = f"ROUND({coverage},9)<1"
-    short_phytate = f"ROUND({lay.at('basis', first + MEAL.index('phytate'))},9)<1"
+    phytate = lay.at("basis", first + MEAL.index("phytate"))
+    enough = f"ROUND({phytate}*100,9)>=const_known_weight_min"
 
     def put(row: int, name: str, nonheme: str, heme: str, words: str, values: tuple[float, float, float] | None) -> None:
         sheet.put(row, lay.col[NAME], name, "calc small flow")
@@ -240,12 +241,14 @@ def _put_methods(sheet: Sheet, lay: RecipeLayout, top: int, kitchen: Kitchen, re
     e = result.algorithm if result else None
     product = "*".join(f"INDEX({factor_cells},{k + 1})" for k in range(len(FACTORS)))
     put(algorithm_row, "Factor algorithm, 2000 (borderline stores)", f"=MIN(100,iron_hh_base*{product})", f"=iron_hh_heme*{calcium}",
-        f'=IF({short_phytate},"reads at most: phytate not all known","")', (e.nonheme_pct, e.heme_pct, e.absorbed_mg) if e else None)
+        f'=IF({enough},IF(ROUND({phytate},9)<1,"reads at most: phytate not all known",""),"upper bound only: too little phytate known")', (e.nonheme_pct, e.heme_pct, e.absorbed_mg) if e else None)
     chosen = f"INDEX({block(first + 1, lay.col[ABSORBED], first + stores_count, lay.col[ABSORBED])},{_stores_no(lay, top)})"
-    three = f"{lay.at(ABSORBED, first)},{chosen},{lay.at(ABSORBED, algorithm_row)}"
-    sheet.put(spread_row, lay.col[NAME], "Spread of the three, mg", "calc small bold")
-    sheet.formula(spread_row, lay.col[HEME], f"=MIN({three})", result.low_mg if result else LOOKUP, "calc n2")
-    sheet.formula(spread_row, lay.col[ABSORBED], f"=MAX({three})", result.high_mg if result else LOOKUP, "calc n2 bold")
+    two = f"{lay.at(ABSORBED, first)},{chosen}"
+    sheet.put(spread_row, lay.col[NAME], "Spread, from and to, mg", "calc small bold")
+    for key, which, value, style in ((HEME, "MIN", result.low_mg if result else LOOKUP, "n2"),
+                                     (ABSORBED, "MAX", result.high_mg if result else LOOKUP, "n2 bold")):
+        sheet.formula(spread_row, lay.col[key], f"=IF({enough},{which}({two},{lay.at(ABSORBED, algorithm_row)}),{which}({two}))",
+                      value, f"calc {style}")
     low, high = lay.cell(HEME, spread_row), lay.cell(ABSORBED, spread_row)
     sheet.formula(spread_row, lay.col[WORDS], f'="about "&{in_words(low, 2)}&" to "&{in_words(high, 2)}&" mg: an estimate"', LOOKUP,
                   "calc small flow bold")
