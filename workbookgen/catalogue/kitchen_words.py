@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Container, Sequence
 from fractions import Fraction
 from functools import cache
 from pathlib import Path
@@ -36,7 +36,7 @@ def load_kitchen_words() -> KitchenWords:
     )
 
 
-def _steps(path: Path, sources: object) -> tuple[KitchenStep, ...]:
+def _steps(path: Path, sources: Container[str]) -> tuple[KitchenStep, ...]:
     columns = ("kind", "one", "many", "size", "from_units", "fractions", "finer", "split_from", "split_keeps",
                "joiner", "least")
     rows = read_rows(path, (*columns, *PROVEN))
@@ -45,20 +45,20 @@ def _steps(path: Path, sources: object) -> tuple[KitchenStep, ...]:
     for before, row, step in zip([None, *steps], rows, steps, strict=False):
         first = before is None or before.kind != step.kind
         if first and (step.from_size != 0 or step.finer):
-            raise row.bad("the first unit of a kind starts at 0 and has no finer one; set from_units 0, finer no")
+            raise row.bad("the first unit of a kind starts at 0; set from_units 0, finer no")
         if not first and before is not None and step.from_size <= before.from_size:
             raise row.bad("units must stand from small to large; reorder the rows or mend from_units")
     _kinds_in_order(rows, KINDS)
     return tuple(steps)
 
 
-def _step(row: Row, sources: object) -> KitchenStep:
+def _step(row: Row, sources: Container[str]) -> KitchenStep:
     size = row.positive("size")
     parts = row.items("fractions")
     values = [_fraction(row, part) for part in parts]
     if values != sorted(values):
         raise row.bad("fractions must rise; reorder them")
-    source_id, status = proof(row, sources)  # type: ignore[arg-type]
+    source_id, status = proof(row, sources)
     return KitchenStep(
         kind=row.choice("kind", KINDS),
         one=row.text("one", blank=True),
@@ -86,17 +86,17 @@ def _fraction(row: Row, part: str) -> float:
     return float(value)
 
 
-def _metric(path: Path, sources: object) -> tuple[MetricStep, ...]:
+def _metric(path: Path, sources: Container[str]) -> tuple[MetricStep, ...]:
     rows = read_rows(path, ("kind", "from", "step", "divisor", "unit", *PROVEN))
     only_once(rows, "kind", "from")
     _kinds_in_order(rows, METRIC_KINDS)
-    steps = []
+    steps: list[MetricStep] = []
     for row in rows:
         start = row.number_in("from", 0.0)
         first = not steps or steps[-1].kind != row.cells["kind"]
-        if first and start != 0 or not first and start <= steps[-1].start:
+        if (start != 0) if first else (start <= steps[-1].start):
             raise row.bad("each kind starts at 0 and rises; mend 'from'")
-        proven = proof(row, sources)  # type: ignore[arg-type]
+        proven = proof(row, sources)
         steps.append(MetricStep(row.text("kind"), start, row.positive("step"), row.positive("divisor"),
                                 row.text("unit"), *proven))
     return tuple(steps)

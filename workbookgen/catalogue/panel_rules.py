@@ -15,7 +15,7 @@ EU_KINDS = ("plain", "kj", "carbohydrate", "salt", "vitamin")
 PANELS = ("us", "eu")
 STEPS = ("upto_1", "step_1", "upto_2", "step_2", "step_3")
 INDENTS = (0, 2)
-AMOUNT = "{amount}"
+SHOWS = ("yes", "no", "corrected")
 
 
 @cache
@@ -28,14 +28,17 @@ def load_panel_rules() -> PanelRules:
 def _us(folder: Path, tables: Tables) -> tuple[UsPanelRow, ...]:
     rows = read_rows(folder / "panel_us.csv", ("name", "indent", "bold", "tag", "shows_pct", *PROVEN))
     only_once(rows, "tag")
-    tags, found = tuple(n.tag for n in tables.nutrients), []
+    tags = tuple(n.tag for n in tables.nutrients)
+    found: list[UsPanelRow] = []
     for row in rows:
         proof(row, tables.sources)
         tag = row.choice("tag", tags)
         if tag not in tables.rounding:
             raise row.bad(f"'{tag}' has no rounding rule; add it to label_rounding.csv")
-        found.append(UsPanelRow(row.text("name"), int(row.number_in("indent", *INDENTS)), row.yes("bold"), tag,
-                                row.yes("shows_pct")))
+        shows = row.choice("shows_pct", SHOWS)
+        indent = int(row.number_in("indent", *INDENTS))
+        bold, corrected = row.yes("bold"), shows == "corrected"
+        found.append(UsPanelRow(row.text("name"), indent, bold, tag, shows == "yes", corrected))
     return tuple(found)
 
 
@@ -43,15 +46,17 @@ def _eu(folder: Path, tables: Tables) -> tuple[EuPanelRow, ...]:
     columns = ("name", "indent", "kind", "tag", "unit", "low", *STEPS)
     rows = read_rows(folder / "panel_eu.csv", (*columns, *PROVEN))
     only_once(rows, "kind", "tag")
-    tags, found = tuple(n.tag for n in tables.nutrients), []
+    tags = tuple(n.tag for n in tables.nutrients)
+    found: list[EuPanelRow] = []
     for row in rows:
         proof(row, tables.sources)
         kind = row.choice("kind", EU_KINDS)
         if kind != "vitamin" and found and found[-1].kind == "vitamin":
             raise row.bad("vitamins and minerals stand last; move the row up")
+        indent = int(row.number_in("indent", *INDENTS))
         found.append(EuPanelRow(
-            row.text("name", blank=True), int(row.number_in("indent", *INDENTS)), kind, row.choice("tag", tags),
-            row.text("unit"), row.number_or_none("low", 0.0), *(row.positive(column) for column in STEPS)))
+            row.text("name", blank=True), indent, kind, row.choice("tag", tags), row.text("unit"),
+            row.number_or_none("low", 0.0), *(row.positive(column) for column in STEPS)))
     return tuple(found)
 
 

@@ -67,13 +67,17 @@ class KitchenWords:
 
 @dataclass(frozen=True, slots=True)
 class UsPanelRow:
-    """One line of the vertical panel of 21 CFR 101.9(d); ``{amount}`` in ``name`` takes the amount in."""
+    """One line of the vertical panel of 21 CFR 101.9(d); ``{amount}`` in ``name`` takes the amount in.
+
+    ``shows_pct``: a per cent Daily Value belongs to it; ``corrected``: only that of corrected protein.
+    """
 
     name: str
     indent: int
     bold: bool
     tag: str
     shows_pct: bool
+    corrected: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,6 +11,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from workbookgen.model.food import Food
 from workbookgen.model.handout import KitchenStep, KitchenWords, MetricStep
@@ -39,7 +40,7 @@ def nearest(s: float, fractions: Sequence[tuple[float, str]]) -> tuple[float, st
     part = half_up(s - whole, 9)
     stops = [(0.0, ""), *fractions, (1.0, "+")]
     chosen = stops[0]
-    for lower, upper in zip(stops, stops[1:], strict=False):
+    for lower, upper in pairwise(stops):
         if part >= half_up((lower[0] + upper[0]) / 2, 9):
             chosen = upper
     return _worded(whole, chosen)
@@ -71,11 +72,13 @@ def named(amount: tuple[float, str], step: KitchenStep, one: str = "", many: str
     return f"{words} {unit}".rstrip()
 
 
-def kitchen_amount(q: float, steps: Sequence[KitchenStep], off_pct: float, one: str = "", many: str = "") -> Kitchened:
+def kitchen_amount(
+    q: float, steps: Sequence[KitchenStep], off_pct: float, one: str = "", many: str = ""
+) -> Kitchened:
     """``q`` (mL, g or pieces) in kitchen words.
 
-    ``steps`` are the units of one kind, small to large; ``off_pct`` is how far (per cent) the nearest fraction
-    may be off before one unit down is tried. ``one`` and ``many`` name pieces.
+    ``steps`` are the units of one kind, small to large; ``off_pct`` is how far (per cent) the nearest
+    fraction may be off before one unit down is tried. ``one`` and ``many`` name pieces.
     """
     if q <= 0:
         return Kitchened("0", 0.0)
@@ -92,7 +95,7 @@ def kitchen_amount(q: float, steps: Sequence[KitchenStep], off_pct: float, one: 
 
 
 def _one_down(q: float, s: float, step: KitchenStep, finer: KitchenStep) -> Kitchened:
-    """The same amount with its rest in the finer unit: "2 cups + 2 tbsp"; wholly in it below ``split_from``."""
+    """The same amount with its rest in the finer unit ("2 cups + 2 tbsp"), or wholly in it."""
     kept = (0.0, "")
     if step.split_from is not None and s >= step.split_from:
         kept = floor_of(s, step.fractions if step.keeps_fraction else ())
@@ -121,7 +124,7 @@ def plural(unit: str, plurals: Mapping[str, str]) -> str:
     >>> plural("clove", {}), plural("leaf, large", {"leaf": "leaves"}), plural("can (15 oz)", {})
     ('cloves', 'leaves, large', 'cans (15 oz)')
     """
-    head, tail = split_unit(unit)
+    head, _ = split_unit(unit)
     rest = unit[len(head):]
     if head in plurals:
         return plurals[head] + rest

@@ -40,8 +40,8 @@ def serving_as_frozen(analysis: Analysis) -> float:
 
 
 def as_frozen(analysis: Analysis, tag: str) -> FrozenFigure:
-    """One nutrient as served and as frozen. Unknown parts of dishes used as ingredients stay counted even when
-    the dish itself is held back: the coverage is then a little too low, never too high."""
+    """One nutrient as served and as frozen. Unknown parts of dishes used as ingredients stay counted even
+    when the dish itself is held back: the coverage is then a little too low, never too high."""
     held = [line for line in analysis.lines if is_held_back(line)]
     kept = [line for line in analysis.lines if not is_held_back(line)]
     weight = sum(line.weight_without_water for line in kept)

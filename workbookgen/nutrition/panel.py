@@ -2,8 +2,8 @@
 
 US: 21 CFR 101.9(c) and the vertical format of 101.9(d). EU: Regulation (EU) No 1169/2011, Annex XV, rounded
 by the Commission's guidance of December 2012. An amount that is not known is never shown as 0: it reads "not
-known", or "at least" where part of the ingredients is known. Protein carries no per cent Daily Value here,
-since only quality-corrected protein may (21 CFR 101.9(c)(7)).
+known", or "at least" where part of the ingredients is known. The per cent Daily Value of protein stands on
+quality-corrected protein alone (21 CFR 101.9(c)(7)) and is left out where that cannot be worked out.
 """
 
 from __future__ import annotations
@@ -17,6 +17,7 @@ from workbookgen.model.tables import RoundingRule
 from workbookgen.nutrition.fractions import metric_amount
 from workbookgen.nutrition.kitchen import Kitchen
 from workbookgen.nutrition.label import declared, half_up, says_less_than, shown, to_step
+from workbookgen.nutrition.protein import protein_of_serving
 from workbookgen.nutrition.totals import AT_LEAST, AT_MOST
 
 NOT_KNOWN = "not known"
@@ -37,7 +38,7 @@ class PanelLine:
 
 @dataclass(frozen=True, slots=True)
 class Panel:
-    """A panel: ``servings`` and ``serving`` in words, ``energy`` of one serving, lines, the note under them."""
+    """A panel: ``servings`` and ``serving`` in words, ``energy`` of one serving, lines, the note below."""
 
     format: str
     servings: str
@@ -53,9 +54,11 @@ def make_panel(kitchen: Kitchen, analysis: Analysis, rules: PanelRules, words: K
     format = rules.panel_of(set_id)
     nutrients = analysis.nutrients
     if format == "eu":
-        lines = tuple(eu_line(kitchen, row, analysis) for row in rules.eu if eu_printed(kitchen, row, analysis))
+        printed = [row for row in rules.eu if eu_printed(kitchen, row, analysis)]
+        lines = tuple(eu_line(kitchen, row, analysis) for row in printed)
     else:
-        lines = tuple(us_line(row, nutrients[row.tag], kitchen) for row in rules.us)
+        corrected = protein_dv(kitchen, analysis)
+        lines = tuple(us_line(row, nutrients[row.tag], kitchen, corrected) for row in rules.us)
     return Panel(
         format=format,
         servings=servings_words(analysis.servings, words),
@@ -64,6 +67,11 @@ def make_panel(kitchen: Kitchen, analysis: Analysis, rules: PanelRules, words: K
         lines=lines,
         note=rules.note_of(set_id),
     )
+
+
+def protein_dv(kitchen: Kitchen, analysis: Analysis) -> float | None:
+    """Per cent Daily Value of corrected protein; None without patterns or with too little known."""
+    return protein_of_serving(kitchen, analysis).dv_pct if kitchen.tables.science.patterns else None
 
 
 def servings_words(servings: float, words: KitchenWords) -> str:
@@ -81,7 +89,7 @@ def serving_words(household: str, grams: float, words: KitchenWords) -> str:
 
 
 def us_amount(result: NutrientResult, rule: RoundingRule, unit: str) -> str:
-    """The declared amount with its reading; "not known" where a zero would only mean that nothing is known."""
+    """The declared amount with its reading; "not known" where zero would only mean that nothing is known."""
     figure, less = declared(result.serving, rule), says_less_than(result.serving, rule)
     if half_up(result.coverage, 9) <= 0 or (result.reads == AT_LEAST and (less or half_up(figure, 9) == 0)):
         return NOT_KNOWN
@@ -94,13 +102,15 @@ def _spaced(*parts: str) -> str:
     return " ".join(part for part in parts if part)
 
 
-def us_line(row: UsPanelRow, result: NutrientResult, kitchen: Kitchen) -> PanelLine:
-    """One line of the US panel."""
+def us_line(
+    row: UsPanelRow, result: NutrientResult, kitchen: Kitchen, corrected_dv: float | None
+) -> PanelLine:
+    """One line of the US panel; ``corrected_dv`` is the per cent Daily Value of corrected protein, None where
+    it cannot be given."""
     rule, unit = kitchen.tables.rounding[row.tag], kitchen.nutrient_by_tag[row.tag].unit
     amount = us_amount(result, rule, unit)
-    pct = ""
-    if row.shows_pct and amount != NOT_KNOWN and result.label_dv_pct is not None:
-        pct = f"{SIGNS[result.reads]}{shown(result.label_dv_pct, 0)}%"
+    exact = corrected_dv if row.corrected else result.label_dv_pct if row.shows_pct else None
+    pct = "" if amount == NOT_KNOWN or exact is None else f"{SIGNS[result.reads]}{shown(exact, 0)}%"
     indent = INDENT * row.indent
     if AMOUNT not in row.name:
         return PanelLine(indent + row.name, amount, pct, row.bold)
@@ -137,7 +147,9 @@ def eu_share(kitchen: Kitchen, row: EuPanelRow, analysis: Analysis) -> float | N
     return None if daily is None else analysis.nutrients[row.tag].per_100g / daily.value * 100
 
 
-def eu_figures(kitchen: Kitchen, row: EuPanelRow, nutrients: Mapping[str, NutrientResult]) -> tuple[float, float, str, bool]:
+def eu_figures(
+    kitchen: Kitchen, row: EuPanelRow, nutrients: Mapping[str, NutrientResult]
+) -> tuple[float, float, str, bool]:
     """Amount in 100 g and in a serving, how it reads, whether anything is known of it."""
     result = nutrients[row.tag]
     known = half_up(result.coverage, 9) > 0
@@ -147,7 +159,8 @@ def eu_figures(kitchen: Kitchen, row: EuPanelRow, nutrients: Mapping[str, Nutrie
         reads = result.reads or (AT_MOST if fibre.reads == AT_LEAST else "")
         return (max(0.0, result.per_100g - fibre.per_100g), max(0.0, result.serving - fibre.serving), reads,
                 known and not both)
-    factor = {"kj": kitchen.constants["kj_per_kcal"], "salt": kitchen.constants["salt_per_sodium"] / 1000}.get(row.kind, 1.0)
+    c = kitchen.constants
+    factor = {"kj": c["kj_per_kcal"], "salt": c["salt_per_sodium"] / 1000}.get(row.kind, 1.0)
     return result.per_100g * factor, result.serving * factor, result.reads, known
 
 

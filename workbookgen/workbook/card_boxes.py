@@ -80,5 +80,5 @@ def put_box(sheet: Sheet, row: int, name: str, parts: Sequence[str], place: Plac
     if separator != "CHAR(10)":
         lines = f"ROUNDUP(ROUND(LEN({a1(last, JOINED)})/{width},9),0)"
     sheet.formula(end, LINES, f"=MAX(0,{lines}-{capacity})", LOOKUP, "work n0")
-    sheet.formula(end, TEXT, f'=IF({over}>0,{longer},"")&{a1(last, JOINED)}', LOOKUP, "work")
+    sheet.formula(end, TEXT, f'=IF({over}>0,{longer}&" ","")&{a1(last, JOINED)}', LOOKUP, "work")
     return end + 2, BoxCells(a1(end, TEXT, True, True), over)

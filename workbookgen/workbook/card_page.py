@@ -11,7 +11,16 @@ from workbookgen.workbook.book import LOOKUP, Sheet, a1
 from workbookgen.workbook.card_boxes import BoxCells
 from workbookgen.workbook.card_lines import CardWork, Slot
 from workbookgen.workbook.card_panel import put_card_panel
-from workbookgen.workbook.card_plan import COLUMNS, MOST_ROWS, RIGHT, CardPlan, Place, card_look, fact_height, width_of
+from workbookgen.workbook.card_plan import (
+    COLUMNS,
+    MOST_ROWS,
+    RIGHT,
+    CardPlan,
+    Place,
+    card_look,
+    fact_height,
+    width_of,
+)
 from workbookgen.workbook.card_read import CHECK, HINT, INPUT
 from workbookgen.workbook.card_styles import size_word
 from workbookgen.workbook.fit import largest_fit
@@ -79,7 +88,10 @@ def _put_title(sheet: Sheet, recipe: RecipeSheet, plan: CardPlan, cells: PageCel
         "x_offset": MARK_OFFSET, "y_offset": 0, "x_scale": MARK_SCALE, "y_scale": MARK_SCALE, "object_position": 2,
         "description": "A steaming bowl, drawn in white lines", "decorative": False}))
     intro = "page italic shrink spruce s95 ind"
-    sheet.formula(row + 1, AMOUNT, f'={cells.work.cells["intro"]}', LOOKUP, intro)
+    # a recipe made many times over carries the note on scaling there, in place of the line the user typed
+    work = cells.work
+    said = f'=IF(ROUND({work.cells["scale"]},9)>const_scale_most,{work.words["scaled"]},{work.cells["intro"]})'
+    sheet.formula(row + 1, AMOUNT, said, LOOKUP, intro)
     merged(sheet, row + 1, AMOUNT, row + 1, LAST, intro)
 
 

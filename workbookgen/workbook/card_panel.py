@@ -8,7 +8,7 @@ from workbookgen.workbook.book import LOOKUP, Sheet
 from workbookgen.workbook.card_lines import CardWork
 from workbookgen.workbook.card_plan import CardPlan, card_look, units_for
 from workbookgen.workbook.card_styles import size_word
-from workbookgen.workbook.recipe_panel import LINES, panel_block
+from workbookgen.workbook.recipe_panel import LINES, PanelBlock, panel_block
 from workbookgen.workbook.recipe_sheet import RecipeSheet
 
 NAME, FIGURE, SHARE = 5, 6, 7
@@ -33,7 +33,7 @@ def put_card_panel(sheet: Sheet, work: CardWork, recipe: RecipeSheet, plan: Card
     wide(units_for(plan.serving_lines, look["servings_size"]), f'=IF({eu},"One portion: ","Serving size: ")&{work.theirs(block.serving)}',
          f"bold {size_word(look['servings_size'])} wrapped")
     wide(look["per"], f'=IF({eu},"Energy of one portion","Amount per serving")', f"bold {small} bar low")
-    row = _put_energy(sheet, work, block.energy, eu, look, row)
+    row = _put_energy(sheet, work, block, eu, look, row)
     row = _put_rows(sheet, work, recipe, plan, eu, row)
     note = look["note_lines"] * look["line"]
     style = f"top {small} bl br bb bar"
@@ -41,14 +41,15 @@ def put_card_panel(sheet: Sheet, work: CardWork, recipe: RecipeSheet, plan: Card
     sheet.merges.append((row, NAME, row + note - 1, SHARE))
 
 
-def _put_energy(sheet: Sheet, work: CardWork, energy: str, eu: str, look: dict[str, int], row: int) -> int:
+def _put_energy(sheet: Sheet, work: CardWork, block: PanelBlock, eu: str, look: dict[str, int], row: int) -> int:
     """Calories in large type; the sign stands in for "at least" there."""
     last = row + look["energy"] - 1
     label = f"page bold bl {size_word(look['energy_label_size'])}"
     figure = f"page bold br shrink {size_word(look['energy_size'])} rind"
     sheet.formula(row, NAME, f'=IF({eu},"kcal","Calories")', LOOKUP, label)
     sheet.merges.append((row, NAME, last, NAME))
-    said = work.theirs(energy)
+    kcal = f'SUBSTITUTE(INDEX({work.theirs(block.eu_portion)},2)," kcal","")'
+    said = f"IF({eu},{kcal},{work.theirs(block.energy)})"
     sheet.formula(row, FIGURE, f'=SUBSTITUTE(SUBSTITUTE({said},"at least ","≥"),"at most ","≤")', LOOKUP, figure)
     sheet.merges.append((row, FIGURE, last, SHARE))
     return last + 1
@@ -78,7 +79,7 @@ def _put_rows(sheet: Sheet, work: CardWork, recipe: RecipeSheet, plan: CardPlan,
             return f'INDEX({work.theirs(cells)},{i + 1})&""'
 
         def eu_of(cells: str, i: int = i) -> str:
-            return f'IFERROR(INDEX({work.theirs(cells)},MATCH({i + 1},{place},0)),"")'
+            return f'IFERROR(INDEX({work.theirs(cells)},MATCH({i + 1},{place},0))&"","")'
 
         us_amount = '""' if AMOUNT in rules.us[i].name else of(block.us_amount)
         def short(text: str) -> str:

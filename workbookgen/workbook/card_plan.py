@@ -103,7 +103,8 @@ def grid_units(fact_lines: int) -> int:
 
 def units_for(lines: int, size: float) -> int:
     """Grid units that hold so many lines of text."""
-    return math.ceil(round(lines * pitch(size) / card_look()["page"]["unit"], 6))
+    unit = float(card_look()["page"]["unit"])
+    return math.ceil(round(lines * pitch(size) / unit, 6))
 
 
 def panel_units(serving_lines: int) -> int:
@@ -199,7 +200,7 @@ def _columns(texts: CardTexts, attempt: Mapping[str, Any], slot_units: int, pane
         roomy = attempt["spare"] == "all" or (attempt["spare"] == "safety" and key in SAFETY)
         lines = int(max(known + (look["spare"][key] if roomy else 0), least[key] if roomy or not known else 0))
         most = int(look["grows"].get(key, 0))
-        most = min(most, *(len(parts) for parts in lists)) if key == "method" and lists else most
+        most = min(most, *(len(parts) - 1 for parts in lists)) if key == "method" and lists else most
         return _Item(key, room, units_for(lines, size), size, lines, bold, most)
 
     def head(key: str, room: int = gap) -> _Item:
@@ -223,6 +224,9 @@ def _spread(items: Sequence[_Item], units: int) -> list[_Item]:
     """Give left-over units to the boxes that grow, a line at a time in turn, then to the gaps above headings."""
     grown = [replace(item) for item in items]
     before = {item.key: item.lines for item in items}
+    for item in grown:  # an empty line between all steps of the method, or none at all
+        if item.key == "method" and units_for(item.lines + item.most, item.size) - item.units > units - _height(grown):
+            item.most = min(item.most, 1)
     while True:
         growing = [i for i in grown if i.lines - before[i.key] < i.most]
         growing = [i for i in growing if units_for(i.lines + 1, i.size) - units_for(i.lines, i.size) <= units - _height(grown)]

@@ -9,7 +9,17 @@ from workbookgen.nutrition.kitchen import Kitchen
 from workbookgen.workbook.book import LOOKUP, Sheet, Value, a1, block
 from workbookgen.workbook.card_boxes import BoxCells, put_box, put_box_heads
 from workbookgen.workbook.card_lines import CardWork
-from workbookgen.workbook.card_plan import COLUMNS, INDENT, RIGHT, CardPlan, CardTexts, card_look, row_capacity, side_width, width_of
+from workbookgen.workbook.card_plan import (
+    COLUMNS,
+    INDENT,
+    RIGHT,
+    CardPlan,
+    CardTexts,
+    card_look,
+    row_capacity,
+    side_width,
+    width_of,
+)
 from workbookgen.workbook.card_texts import BULLET, SWITCH, CardSentences
 from workbookgen.workbook.fit import per_line
 from workbookgen.workbook.frame import START
@@ -19,7 +29,7 @@ from workbookgen.workbook.recipe_layout import INPUT_ROW
 from workbookgen.workbook.recipe_results import servings_cell
 from workbookgen.workbook.recipe_sheet import RecipeSheet
 from workbookgen.workbook.statements_layout import CARD_STATEMENTS, SAY_CARD
-from workbookgen.workbook.words import in_words, tidy
+from workbookgen.workbook.words import tidy
 
 LABEL, INPUT, HINT = 2, 3, 4
 TEXT_LABEL, TEXT_INPUT, TEXT_HINT = 5, 6, 7
@@ -40,7 +50,7 @@ def put_inputs(sheet: Sheet, recipe: RecipeSheet, tab: str, programme: Mapping[s
     sheet.merges.append((1, 0, 1, SOURCE - 1))
     sheet.link(1, SOURCE, recipe.sheet.name, "Back to the recipe", "link")
     sheet.link(1, last - 1, START, "Back to Start", "link")
-    lay, written = recipe.lay, recipe.recipe
+    written = recipe.recipe
     servings: Value = written.servings if written else ""
     inputs: tuple[tuple[int, str, Value, str, str], ...] = (
         (SERVINGS, "Servings to make", servings, "input amount", "empty: as the recipe"),
@@ -155,15 +165,13 @@ def _parts(work: CardWork, kitchen: Kitchen, recipe: RecipeSheet) -> dict[str, S
 
 
 def _put_steps(work: CardWork, recipe: RecipeSheet, first: int) -> tuple[int, list[str]]:
-    """Steps of the method as read, numbered without gaps; returns the next row and the parts of the box.
-
-    A note on scaling stands before them where the recipe is made many times over."""
+    """Steps of the method as read, numbered without gaps; returns the next row and the parts of the box."""
     sheet, lay = work.sheet, recipe.lay
     guard = work.theirs(block(lay.method_head, lay.col["food"], lay.method_edge, lay.col["food"]))
     sheet.put(first, 0, "Steps of the method", "label")
     for i, head in enumerate(("No.", "Step", "Number printed")):
         sheet.put(first + 1, i, head, "workhead")
-    parts = [f'IF({work.cells["scale"]}>const_scale_most,{work.words["scaled"]},"")']
+    parts: list[str] = []
     for k in range(lay.method_last - lay.method_first + 1):
         row = first + 2 + k
         x = f"INDEX({guard},{a1(row, 0, fix_col=True)}+1)"
@@ -173,7 +181,7 @@ def _put_steps(work: CardWork, recipe: RecipeSheet, first: int) -> tuple[int, li
         sheet.formula(row, 1, f'=IF(ISTEXT({x}),{tidy(x)},"")', LOOKUP, "work")
         sheet.formula(row, 2, f'=IF({text}="","",{above})', LOOKUP, "work n0")
         parts.append(f'IF({text}="","",{number}&". "&{text})')
-    return first + 2 + len(parts), parts
+    return first + 3 + len(parts), parts
 
 
 def _under(work: CardWork, recipe: RecipeSheet) -> list[str]:
@@ -185,7 +193,7 @@ def _under(work: CardWork, recipe: RecipeSheet) -> list[str]:
     whole = f"INT({halves}/2)"
     half = f"{halves}-2*{whole}"
     number = f'IF(AND({whole}=0,{half}=1),"1/2",{whole}&IF({half}=1," 1/2",""))'
-    about = f'IF({reads}="","about",{reads})'
+    about = f'IF({reads}="","About",IF({reads}="at least","At least","At most"))'
     said = f'SUBSTITUTE(SUBSTITUTE({work.words["choices"]},"{{about}}",{about}),"{{choices}}",{number})'
     servings = work.theirs(servings_cell(lay))
     return [work.words["calculated"], f'IF(OR({work.cells["choices"]}=0,{servings}=0),"",{said})']

@@ -58,9 +58,7 @@ def suitability_sentence(names: list[str], states: list[str]) -> str:
 def box_texts(kitchen: Kitchen, analysis: Analysis) -> dict[str, list[list[str]]]:
     """Per box the lists of parts it may hold as the book stands: one list, or one per reference set."""
     recipe, safety, words = analysis.recipe, kitchen.safety, card_sentences(kitchen)
-    under = [words["calculated"]]
-    if SWITCH in recipe.switches:
-        under.append(choices_sentence(kitchen, analysis, words))
+    under = [words["calculated"], choices_sentence(kitchen, analysis, words)]  # room for both: the second is a switch
     statements = [STATEMENT_ROOM] * len(recipe.statements)
     boxes = {
         "method": [[f"{i}. {step}" for i, step in enumerate(recipe.method, 1)]],
@@ -97,5 +95,5 @@ def _note(kitchen: Kitchen, text: str, source: str) -> str:
 def choices_sentence(kitchen: Kitchen, analysis: Analysis, words: CardSentences) -> str:
     """The line on carbohydrate choices."""
     carbohydrate = analysis.nutrients["CHOCDF"]
-    about = carbohydrate.reads or "about"
+    about = (carbohydrate.reads or "about").capitalize()
     return words["choices"].format(about=about, choices=carbohydrate_choices(kitchen, carbohydrate.serving))

@@ -38,8 +38,9 @@ def about_block(lay: RecipeLayout) -> AboutBlock:
     """Where the texts as read stand: beside the inputs, in the working columns."""
     row, first = lay.section[SECTION] + 2, lay.section[SECTION] + 5
     keys = ("r_food", "r_amount", "r_unit", "r_basis", "r_treat")
-    return AboutBlock(*(lay.at(key, row) for key in keys),
-                      notes=block(first, lay.col["r_food"], first + NOTES - 1, lay.col["r_food"]))
+    notes = block(first, lay.col["r_food"], first + NOTES - 1, lay.col["r_food"])
+    prep, cook, version, reviewer, date = (lay.at(key, row) for key in keys)
+    return AboutBlock(prep, cook, version, reviewer, date, notes)
 
 
 def put_about(sheet: Sheet, lay: RecipeLayout, kitchen: Kitchen, recipe: Recipe | None) -> None:

@@ -19,6 +19,7 @@ from workbookgen.nutrition.panel import (
     NOT_KNOWN,
     eu_figures,
     eu_line,
+    protein_dv,
     serving_words,
     servings_words,
     us_amount,
@@ -26,6 +27,7 @@ from workbookgen.nutrition.panel import (
 )
 from workbookgen.workbook.book import LOOKUP, Sheet, Value, a1, block
 from workbookgen.workbook.recipe_layout import INPUT_ROW, RecipeLayout
+from workbookgen.workbook.recipe_protein import protein_dv_cell
 from workbookgen.workbook.recipe_results import rounded, servings_cell, weight_cell
 from workbookgen.workbook.words import in_words, to_step
 
@@ -168,7 +170,8 @@ def _put_amount(sheet: Sheet, lay: RecipeLayout, row: int, tag: str, unit: str, 
 
 def _put_us(sheet: Sheet, lay: RecipeLayout, kitchen: Kitchen, rule: UsPanelRow, row: int, analysis: Analysis | None) -> None:
     found = analysis.nutrients[rule.tag] if analysis else None
-    line = us_line(rule, found, kitchen) if found else None
+    corrected = protein_dv(kitchen, analysis) if analysis and rule.corrected else None
+    line = us_line(rule, found, kitchen, corrected) if found else None
     rounding, unit = kitchen.tables.rounding[rule.tag], kitchen.nutrient_by_tag[rule.tag].unit
     _put_amount(sheet, lay, row, rule.tag, unit, declared(found.serving, rounding) if found else None,
                 us_amount(found, rounding, unit) if found else None)
@@ -180,6 +183,10 @@ def _put_us(sheet: Sheet, lay: RecipeLayout, kitchen: Kitchen, rule: UsPanelRow,
         sheet.formula(row, lay.col["basis"],
                       f'=IF(OR({printed}="-",{printed}="{NOT_KNOWN}"),"",IF(AND(ISNUMBER({dv}),ISNUMBER(INDEX(pct_step_3,{no}))),'
                       f'{sign}&{in_words(rounded("pct_", no, dv), 0)}&"%",""))', line.second if line else LOOKUP, "calc small right")
+    elif rule.corrected:
+        quality = protein_dv_cell(lay)
+        sheet.formula(row, lay.col["basis"], f'=IF(OR({printed}="-",{printed}="{NOT_KNOWN}",ISNUMBER({quality})=FALSE),"",'
+                                             f'{sign}&{in_words(quality, 0)}&"%")', line.second if line else LOOKUP, "calc small right")
     else:
         sheet.put(row, lay.col["basis"], "", "calc small")
     name = INDENT * rule.indent + rule.name
@@ -216,7 +223,7 @@ def _put_eu(sheet: Sheet, lay: RecipeLayout, kitchen: Kitchen, rule: EuPanelRow,
     sheet.formula(row, lay.col["message"], saying, says, "calc small")
     share = f"{exact['share']}/INDEX(nut_dv,{no})*100"
     line = eu_line(kitchen, rule, analysis) if analysis else None
-    for key, source, value in (("grams", "share", line and line.first), ("dish", "water", line and line.second)):
+    for key, source, value in (("grams", "share", line.first if line else None), ("dish", "water", line.second if line else None)):
         text = _eu_text(lay, row, lay.cell(source, row), rule.unit)
         if rule.kind == "vitamin" and key == "grams":
             text += f'&IF(ISNUMBER(INDEX(nut_dv,{no}))," "&{in_words(share, 0)}&"%","")'
