@@ -106,12 +106,12 @@ def lay_out(kitchen: Kitchen, constants: Sequence[dict[str, str]], recipes: Sequ
     start = put_start(book, kitchen, settings, look["programme"])
     overview = add_overview(book)
     sheets, dish_sheets = _put_recipes(book, kitchen, dishes, others, analyses, spares)
-    put_cards(book, kitchen, sheets, look["programme"])
+    cards = {c.recipe.sheet.name: (c.sheet.name, c.check) for c in put_cards(book, kitchen, sheets, look["programme"])}
     listed = [s for s in sheets if s.recipe] + [s for s in sheets if not s.recipe]
     if len(listed) <= MOST_SLOTS:
         hub = put_results_hub(book, kitchen, listed)
         put_lines_hub(book, listed)
-        put_overview(overview, kitchen, hub, listed)
+        put_overview(overview, kitchen, hub, listed, {tab: card for tab, (card, _) in cards.items()})
         put_partners(book, kitchen, listed)
         put_shares(book, kitchen, listed)
     else:
@@ -131,7 +131,7 @@ def lay_out(kitchen: Kitchen, constants: Sequence[dict[str, str]], recipes: Sequ
             before_hubs(book)
     put_safety(book, kitchen)
     put_card_tables(book, kitchen)
-    _, failing = put_checks_sheet(book, kitchen, listed, foods)
+    _, failing = put_checks_sheet(book, kitchen, listed, foods, cards)
     put_sources(book, kitchen)
     put_disclaimer(book)
     narrow_food_lists(book, len(kitchen.fixed_foods))

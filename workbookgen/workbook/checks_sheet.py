@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from workbookgen.nutrition.kitchen import Kitchen
 from workbookgen.workbook.book import LOOKUP, Book, Sheet, a1, block, quoted
@@ -16,8 +16,11 @@ FIRST = 5
 RECIPE_CHECKS = ("lines to mend", "servings", "weight", "water for grains")
 
 
-def put_checks_sheet(book: Book, kitchen: Kitchen, recipes: Sequence[RecipeSheet], foods: FoodsLayout) -> tuple[Sheet, str]:
-    """Every check with a link; returns the sheet and the cell that counts those that need a look."""
+def put_checks_sheet(book: Book, kitchen: Kitchen, recipes: Sequence[RecipeSheet], foods: FoodsLayout,
+                     cards: Mapping[str, tuple[str, str]] | None = None) -> tuple[Sheet, str]:
+    """Every check with a link; returns the sheet and the cell that counts those that need a look.
+
+    ``cards`` maps recipe tabs to the tab of their card and the cell that says whether its texts fit."""
     sheet = book.add("Checks")
     put_frame(sheet, "Checks", "Every check of the book. Left: the recipes. Right: whether figures of Foods were changed, "
               "swapped or blanked since the book was built (no more is claimed).", 10)
@@ -34,6 +37,9 @@ def put_checks_sheet(book: Book, kitchen: Kitchen, recipes: Sequence[RecipeSheet
             sheet.formula(row, 2, f'=IF({title}="","empty recipe",{says})', LOOKUP, "calc small")
             sheet.formula(row, 3, f'=IF(OR({title}="",{says}="ok"),0,1)', LOOKUP, "calc small n0")
             row += 1
+        if card := (cards or {}).get(recipe.sheet.name):
+            _put_card_row(sheet, row, recipe, *card)
+            row += 1
     last_recipe = row - 1
     last = _put_tamper(sheet, kitchen, foods)
     counted = f"SUM({block(FIRST, 3, max(last_recipe, FIRST), 3)})+COUNTIF({block(FIRST, 6, last, 8)},\"CHANGED\")"
@@ -45,6 +51,15 @@ def put_checks_sheet(book: Book, kitchen: Kitchen, recipes: Sequence[RecipeSheet
     sheet.repeat_rows = (HEAD, HEAD)
     sheet.first_input = (FIRST, 0)
     return sheet, sheet.ref(HEAD - 1, 2)
+
+
+def _put_card_row(sheet: Sheet, row: int, recipe: RecipeSheet, tab: str, says: str) -> None:
+    """Whether all texts of the card fit their boxes."""
+    title = recipe.sheet.ref(3, recipe.lay.col["r_food"])
+    sheet.link(row, 0, tab, tab)
+    sheet.put(row, 1, "texts of the card", "calc small")
+    sheet.formula(row, 2, f'=IF({title}="","empty recipe",{quoted(tab)}!{says})', LOOKUP, "calc small")
+    sheet.formula(row, 3, f'=IF(OR({title}="",{quoted(tab)}!{says}="All texts fit."),0,1)', LOOKUP, "calc small n0")
 
 
 def _put_tamper(sheet: Sheet, kitchen: Kitchen, foods: FoodsLayout) -> int:

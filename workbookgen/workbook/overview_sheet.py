@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from workbookgen.model.analysis import Analysis
 from workbookgen.nutrition.kitchen import Kitchen
@@ -26,9 +26,12 @@ def add_overview(book: Book) -> Sheet:
     return book.add("Overview")
 
 
-def put_overview(sheet: Sheet, kitchen: Kitchen, hub: Hub, recipes: Sequence[RecipeSheet]) -> None:
-    """One row per recipe: serving, key nutrients with % DV, plate shares, targets, what to mend."""
-    heads: list[tuple[str, str, float]] = [("tab", "Open", 16), ("title", "Recipe", 30), ("servings", "Servings", 8),
+def put_overview(sheet: Sheet, kitchen: Kitchen, hub: Hub, recipes: Sequence[RecipeSheet],
+                 cards: Mapping[str, str] | None = None) -> None:
+    """One row per recipe: serving, key nutrients with % DV, plate shares, targets, what to mend.
+
+    ``cards`` maps recipe tabs to the tabs of their cards."""
+    heads: list[tuple[str, str, float]] = [("tab", "Open", 16), ("card", "Card", 7), ("title", "Recipe", 30), ("servings", "Servings", 8),
                                            ("serving", "Serving, g", 9)]
     for tag in KEY_TAGS:
         nutrient = kitchen.nutrient_by_tag[tag]
@@ -50,7 +53,10 @@ def put_overview(sheet: Sheet, kitchen: Kitchen, hub: Hub, recipes: Sequence[Rec
     for i, recipe in enumerate(recipes):
         _put_row(sheet, kitchen, col, FIRST + i, hub, HUB_FIRST + i, recipe)
     last = FIRST + len(recipes) - 1
-    sheet.freeze = (FIRST, 2)
+    for i, recipe in enumerate(recipes):
+        if card := (cards or {}).get(recipe.sheet.name):
+            sheet.link(FIRST + i, col["card"], card, "Card")
+    sheet.freeze = (FIRST, 3)
     sheet.landscape = True
     sheet.print_area = (0, 0, last, last_col)
     sheet.first_input = (FIRST, 0)
