@@ -44,10 +44,11 @@ def with_serving(analysis: Analysis, tag: str, amount: float, coverage: float = 
 
 
 def small_kitchen(kitchen: Kitchen, *names: str) -> Kitchen:
-    """The kitchen with these foods and their cooked rows only, so that a whole book is quick."""
+    """The kitchen with these foods, their cooked rows and the protein partners, so that a book is quick."""
     wanted = {n.lower() for n in names}
     ids = {f.id for f in kitchen.table.foods if f.name.lower() in wanted}
     ids |= {f.counterpart_id for f in kitchen.table.foods if f.id in ids}
+    ids |= {partner.food_id for partner in kitchen.tables.science.partners}
     table = replace(
         kitchen.table,
         foods=tuple(f for f in kitchen.table.foods if f.id in ids),

@@ -187,22 +187,25 @@ def test_comparison_ignores_binary_noise(value: float, sign: str, limit: float) 
 @pytest.mark.parametrize(
     ("food", "line_start"),
     [
-        ("Chicken thigh, no skin, raw", "Poultry, whole, parts or ground: 165 F (74 C)"),
-        ("Ground turkey, 85% lean, raw", "Poultry, whole, parts or ground: 165 F (74 C)"),
-        ("Turkey sausage, fresh, raw", "Poultry, whole, parts or ground: 165 F (74 C)"),
-        ("Ground beef, 95% lean, raw", "Ground meat and sausage: 160 F (71 C)"),
-        ("Ground lamb, raw", "Ground meat and sausage: 160 F (71 C)"),
-        ("Italian sausage, pork, raw", "Ground meat and sausage: 160 F (71 C)"),
+        ("Chicken thigh, no skin, raw", "Poultry, whole, parts or ground: 165 °F (74 °C)"),
+        ("Ground turkey, 85% lean, raw", "Poultry, whole, parts or ground: 165 °F (74 °C)"),
+        ("Turkey sausage, fresh, raw", "Poultry, whole, parts or ground: 165 °F (74 °C)"),
+        ("Ground beef, 95% lean, raw", "Ground meat and sausage: 160 °F (71 °C)"),
+        ("Ground lamb, raw", "Ground meat and sausage: 160 °F (71 °C)"),
+        ("Italian sausage, pork, raw", "Ground meat and sausage: 160 °F (71 °C)"),
         (
             "Pork tenderloin, lean, raw",
-            "Beef, pork, lamb and veal in pieces: 145 F (63 C), then let rest 3 minutes",
+            "Beef, pork, lamb and veal in pieces: 145 °F (63 °C), then let rest 3 minutes",
         ),
-        ("Cod, Atlantic, raw", "Fish: 145 F (63 C), or until the flesh is opaque and flakes with a fork"),
+        ("Cod, Atlantic, raw", "Fish: 145 °F (63 °C), or until the flesh is opaque and flakes with a fork"),
         ("Shrimp, raw", "Shrimp, crab and lobster: until the flesh is pearly or white and opaque"),
         ("Mussels, blue, raw", "Clams, oysters and mussels: until the shells open"),
         ("Scallops, raw", "Scallops and squid: until the flesh is opaque and firm"),
-        ("Egg, whole, raw", "Eggs: 160 F (71 C), for egg dishes; single eggs until yolk and white are firm"),
-        ("Beef liver, raw", "Liver and other organ meat: 160 F (71 C)"),
+        (
+            "Egg, whole, raw",
+            "Eggs: 160 °F (71 °C), for egg dishes; single eggs until yolk and white are firm",
+        ),
+        ("Beef liver, raw", "Liver and other organ meat: 160 °F (71 °C)"),
     ],
 )
 def test_raw_animal_foods_bring_their_temperature_however_they_are_cooked(

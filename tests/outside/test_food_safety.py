@@ -70,7 +70,7 @@ def test_food_service_figures_are_those_of_the_model_code() -> None:
     assert (FIGURES["code_hot_f"], FIGURES["code_mid_f"], FIGURES["code_cold_f"]) == (135, 70, 41)
     assert (FIGURES["code_first_hours"], FIGURES["code_all_hours"]) == (2, 6)
     assert all(f.status != "seen" for f in SAFETY.handling if f.id.startswith("code_"))
-    cooling = "135 F (57 C) to 70 F (21 C) within 2 hours and to 41 F (5 C) within 6 hours"
+    cooling = "135 °F (57 °C) to 70 °F (21 °C) within 2 hours and to 41 °F (5 °C) within 6 hours"
     assert cooling in SAFETY.service
 
 

@@ -123,10 +123,10 @@ def test_sheet_agrees_with_the_core_and_shows_its_sentences(kitchen: Kitchen) ->
     assert found.says("warfarin") == "ask first"
     assert found.says("raw_fish") == "-"
     assert found.card("temperatures") == [
-        "Fish: 145 F (63 C), or until the flesh is opaque and flakes with a fork"
+        "Fish: 145 °F (63 °C), or until the flesh is opaque and flakes with a fork"
     ]
     assert found.card("raw_handling")[0].startswith("Keep raw meat")  # type: ignore[attr-defined]
-    assert found.card("keeping")[1] == "Refrigerate at 40 F (4 C) or colder and use within 3 to 4 days."
+    assert found.card("keeping")[1] == "Refrigerate at 40 °F (4 °C) or colder and use within 3 to 4 days."
 
 
 def test_swapping_a_food_changes_everything_at_once(kitchen: Kitchen) -> None:

@@ -235,7 +235,7 @@ def _temperature_words(row: Row, fahrenheit: float | None, celsius: float | None
     rest, more = row.number_or_none("rest_min", 0, 60), row.text("words_to_print", blank=True)
     parts = []
     if fahrenheit is not None and celsius is not None:
-        parts.append(f"{fahrenheit:g} F ({celsius:g} C)")
+        parts.append(f"{fahrenheit:g} °F ({celsius:g} °C)")
     if rest:
         parts.append(f"then let rest {rest:g} minutes")
     if more:
