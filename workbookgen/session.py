@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from workbookgen.catalogue.constants import constant_rows, load_constants
+from workbookgen.catalogue.drained import load_drained
 from workbookgen.catalogue.foods import load_details, load_foods
 from workbookgen.catalogue.pack_words import load_pack_rules
 from workbookgen.catalogue.paths import data_path
@@ -47,7 +48,7 @@ def load_kitchen(foods: str = "kitchen") -> Kitchen:
     if foods == "kitchen":
         table = replace(table, details=load_details())
     return Kitchen(by_name(table), tables, load_constants(), safety=safety,
-                   pack_rules=load_pack_rules(tables))
+                   pack_rules=load_pack_rules(tables), drained=load_drained(tables.sources))
 
 
 def with_programme(kitchen: Kitchen, programme: Programme) -> Kitchen:
@@ -97,15 +98,25 @@ def default_settings() -> Settings:
 def build_file(paths: Sequence[Path], out: Path | None, style: Path | None, foods: str,
                progress: Callable[[str], None]) -> BuiltFile:
     """Build a workbook from recipe files; without any, the demo."""
-    from workbookgen.workbook.build import build_workbook
-    from workbookgen.workbook.look import load_look
-
     progress("reading foods and tables")
     meant = list(paths) or [data_path(DEMO_FOLDER)]
     kitchen, settings = open_folders(load_kitchen(foods), meant)
     recipes = load_checked(kitchen, meant)
     target = out or Path(DEMO_FILE if not paths else paths[0].stem + ".xlsx")
-    built = build_workbook(kitchen, constant_rows(), recipes, settings, load_look(style), target, progress)
+    return build_recipes(kitchen, recipes, settings, target, style, progress)
+
+
+def build_recipes(kitchen: Kitchen, recipes: Sequence[Recipe], settings: Settings, target: Path, style: Path | None,
+                  progress: Callable[[str], None], spares: bool = True) -> BuiltFile:
+    """Build a workbook from recipes that are loaded and checked; without ``spares`` it gets no empty sheets.
+
+    Raises BadInput when a cell disagrees with the core.
+    """
+    from workbookgen.workbook.build import SPARES, Spares, build_workbook
+    from workbookgen.workbook.look import load_look
+
+    built = build_workbook(kitchen, constant_rows(), recipes, settings, load_look(style), target, progress,
+                           SPARES if spares else Spares(0, 0))
     if built.disagreements:
         first = built.disagreements[0]
         raise BadInput(str(target), f"{len(built.disagreements)} cells disagree with the core, first {first.sheet}!{first.cell} "

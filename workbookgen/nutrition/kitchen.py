@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from workbookgen.model.food import Food, FoodTable, Measure
 from workbookgen.model.pack import Pack, PackRules
 from workbookgen.model.programme import OwnMeasure, Price
 from workbookgen.model.safety import Safety
+from workbookgen.model.states import Drained
 from workbookgen.model.tables import Nutrient, PlateModel, ReferenceSet, Retention, Tables, Treatment, Unit
 
 NO_TREATMENT = "none"
@@ -36,6 +37,7 @@ class Kitchen:
     packs: tuple[Pack, ...] = ()
     pack_rules: PackRules = PackRules()
     prices: tuple[Price, ...] = ()
+    drained: Mapping[str, Drained] = field(default_factory=dict)
 
     @cached_property
     def food_by_name(self) -> dict[str, Food]:

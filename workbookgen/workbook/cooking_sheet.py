@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from workbookgen.nutrition.kitchen import Kitchen
+from workbookgen.nutrition.review import treatment_number
 from workbookgen.workbook.book import Book, Sheet, column_name
 from workbookgen.workbook.frame import put_frame
 
 HEAD = 4
 FIRST = 5
 OFFER_COL = 0
-YIELD_COL = 11
-KEEP_COL = 19
+YIELD_COL = 12
+KEEP_COL = 20
 KEEP_FIRST_FACTOR = KEEP_COL + 3
 
 
@@ -47,7 +48,7 @@ def _put_offers(book: Book, sheet: Sheet, kitchen: Kitchen) -> dict[tuple[str, s
     sheet.put(HEAD - 1, OFFER_COL, "Treatments offered", "label")
     _heads(sheet, OFFER_COL, (("Kind of food", 18), ("State", 9), ("Treatment", 32), ("Retention code", 9),
                               ("Row of retention", 9), ("Juices", 8), ("Cooked g per raw g", 9),
-                              ("Yield source", 16), ("Yield status", 10), ("Key", 20)))
+                              ("Yield source", 16), ("Yield status", 10), ("Key", 20), ("Number for the sign-off", 9)))
     groups = sorted({(f.keep_group, f.state) for f in kitchen.table.foods} | {("none", "ready")})
     row_of_code = {r.code: i for i, r in enumerate(kitchen.tables.retention, 1)}
     group_yields = {(y.key, y.treatment): y for y in kitchen.tables.yields if y.kind == "group"}
@@ -70,8 +71,10 @@ def _put_offers(book: Book, sheet: Sheet, kitchen: Kitchen) -> dict[tuple[str, s
             sheet.put(row, OFFER_COL + 7, group_yield.source_id if group_yield else "weight unchanged", "fixed small")
             sheet.put(row, OFFER_COL + 8, group_yield.status if group_yield else "", "fixed small")
             sheet.put(row, OFFER_COL + 9, f"{group}|{state}", "fixed small")
+            sheet.put(row, OFFER_COL + 10, treatment_number(treatment.name), "fixed n0")
             row += 1
-    for name, offset in (("offer_name", 2), ("offer_keep", 4), ("offer_drip", 5), ("offer_yield", 6), ("offer_key", 9)):
+    for name, offset in (("offer_name", 2), ("offer_keep", 4), ("offer_drip", 5), ("offer_yield", 6), ("offer_key", 9),
+                         ("offer_sign", 10)):
         book.name_range(name, sheet, FIRST, OFFER_COL + offset, row - 1, OFFER_COL + offset)
     return found
 

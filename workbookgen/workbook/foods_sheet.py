@@ -9,7 +9,9 @@ from workbookgen.model.food import Food
 from workbookgen.nutrition.claims_measures import food_racc_g
 from workbookgen.nutrition.kitchen import Kitchen, is_water
 from workbookgen.nutrition.markers import as_told
-from workbookgen.workbook.book import Book, Sheet, Value, _Lookup, column_name
+from workbookgen.nutrition.review import food_number
+from workbookgen.nutrition.states import cooks_to
+from workbookgen.workbook.book import LOOKUP, Book, Sheet, Value, _Lookup, a1, column_name
 from workbookgen.workbook.frame import put_frame
 
 HEAD = 4
@@ -68,6 +70,12 @@ COLUMNS = (
     Column("Protein per g of nitrogen", 9, "food_nfactor", "fixed n2"),
     Column("Reference amount as eaten, g", 9, "food_racc", "fixed n1"),
     Column("Id", 9, "food_id", "fixed small"),
+    Column("Search words", 30, "food_find", "fixed small"),
+    Column("Number for the sign-off", 9, "food_sign", "fixed n0"),
+    Column("Cooked g per g, usual", 9, "food_cooked", "fixed n2"),
+    Column("Usual treatment", 20, "food_cookas", "fixed small"),
+    Column("Drained g per g of the can", 9, "food_drain", "fixed n2"),
+    Column("Drained food", 30, "food_drained", "fixed small"),
 )
 
 
@@ -129,7 +137,8 @@ def put_foods(book: Book, kitchen: Kitchen, offer_rows: dict[tuple[str, str], tu
     for i, food in enumerate(foods):
         measures = len(kitchen.measures_by_food.get(food.id, ()))
         offers = offer_rows[food.keep_group, food.state]
-        _put_food(sheet, FIRST + i, food, row_of, offers, (first_measure if measures else 0, measures), food_racc_g(kitchen, food))
+        _put_food(sheet, FIRST + i, food, row_of, offers, (first_measure if measures else 0, measures), food_racc_g(kitchen, food),
+                  _states(kitchen, food))
         first_measure += measures
         for offset, nutrient in enumerate(nutrients):
             value = food.values.get(nutrient.tag)
@@ -166,8 +175,25 @@ def _put_known(book: Book, sheet: Sheet, kitchen: Kitchen, extras: Sequence[Extr
         book.name_range("dish_known_" + column_name(nutrient.tag), sheet, first, col, last, col)
 
 
+def search_words(name: str, synonyms: str) -> str:
+    """What the search looks through: small letters, each word after a blank."""
+    return f" {name} {synonyms}".rstrip().lower()
+
+
+def _states(kitchen: Kitchen, food: Food) -> tuple[float | str | None, ...]:
+    """Number for the sign-off, usual yield with its treatment, share left of a can with the drained food."""
+    usual = cooks_to(kitchen, food)
+    drained = kitchen.drained.get(food.source_number)
+    row = "" if drained is None else next((f.name for f in kitchen.fixed_foods if f.source_number == drained.number), "")
+    return (food_number(food, kitchen.constants), *(usual or (None, "")), drained.share if drained else None, row)
+
+
 def _put_extra(sheet: Sheet, row: int, extra: ExtraFood, tags: Sequence[str], first_measure: int) -> None:
     own = {"food_rank": row - FIRST + 1, "food_mfirst": first_measure if extra.measures else 0}
+    at = {column.name: a1(row, col, fix_col=True) for col, column in enumerate(COLUMNS)}
+    name, marks = at["food_name"], at["food_alg"]
+    follow = {"food_find": f'=IF({name}="",""," "&LOWER({name}))',
+              "food_sign": f'=IF({name}="",0,const_check_live+LEN({marks})*const_words_letters+LEN({name}))'}
     for col, column in enumerate(COLUMNS):
         live = extra.cells.get(column.name or column.head)
         style = column.style.replace("fixed", "calc")
@@ -175,6 +201,8 @@ def _put_extra(sheet: Sheet, row: int, extra: ExtraFood, tags: Sequence[str], fi
             sheet.put(row, col, own[column.name], style)
         elif live is not None:
             sheet.formula(row, col, live[0], live[1], style)
+        elif column.name in follow:
+            sheet.formula(row, col, follow[column.name], LOOKUP, style)
         else:
             sheet.put(row, col, 0 if column.name in ZERO_COLUMNS else "", style)
     for offset, tag in enumerate(tags):
@@ -186,14 +214,15 @@ def _put_extra(sheet: Sheet, row: int, extra: ExtraFood, tags: Sequence[str], fi
 
 
 def _put_food(sheet: Sheet, row: int, food: Food, row_of: dict[str, int], offers: tuple[int, int],
-              measures: tuple[int, int], racc_g: float | None) -> None:
+              measures: tuple[int, int], racc_g: float | None, more: Sequence[float | str | None]) -> None:
     cells: tuple[float | int | str | None, ...] = (
         row - FIRST + 1, food.name, food.synonyms, food.group, food.state, food.role, food.source_number,
         food.source_description, food.source_id, food.provenance, food.refuse_pct, food.refuse_what, food.g_per_ml,
         offers[0], offers[1], measures[0], measures[1], row_of.get(food.counterpart_id, 0), int(is_water(food)),
         int(food.mfp), int(food.heme), food.allergens, food.diet, food.salt_ingredient, food.sugar_ingredient,
         food.cautions, food.colour, food.aisle, food.cup_eq_g, food.oz_eq_g, food.whole_grain_pct,
-        food.digestibility, food.nitrogen_factor or None, racc_g, food.id,
+        food.digestibility, food.nitrogen_factor or None, racc_g, food.id, search_words(food.name, food.synonyms),
+        *more,
     )
     for col, (value, column) in enumerate(zip(cells, COLUMNS, strict=True)):
         sheet.put(row, col, "" if value is None else value, column.style)

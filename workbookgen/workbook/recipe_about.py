@@ -1,4 +1,4 @@
-"""More about the recipe, printed on its card: times, version, reviewer, date, good-to-know notes."""
+"""More about the recipe, printed on its card: times, version, good-to-know notes."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ from workbookgen.model.recipe import Recipe
 from workbookgen.nutrition.kitchen import Kitchen
 from workbookgen.workbook.book import LOOKUP, Sheet, Value, a1, block
 from workbookgen.workbook.recipe_layout import RecipeLayout
+from workbookgen.workbook.recipe_review import review_cells
 from workbookgen.workbook.words import in_words, tidy
 
 SECTION = "about"
@@ -37,10 +38,11 @@ class AboutBlock:
 def about_block(lay: RecipeLayout) -> AboutBlock:
     """Where the texts as read stand: beside the inputs, in the working columns."""
     row, first = lay.section[SECTION] + 2, lay.section[SECTION] + 5
-    keys = ("r_food", "r_amount", "r_unit", "r_basis", "r_treat")
+    keys = ("r_food", "r_amount", "r_unit")
     notes = block(first, lay.col["r_food"], first + NOTES - 1, lay.col["r_food"])
-    prep, cook, version, reviewer, date = (lay.at(key, row) for key in keys)
-    return AboutBlock(prep, cook, version, reviewer, date, notes)
+    prep, cook, version = (lay.at(key, row) for key in keys)
+    review = review_cells(lay)
+    return AboutBlock(prep, cook, version, review["reviewer"], review["date"], notes)
 
 
 def put_about(sheet: Sheet, lay: RecipeLayout, kitchen: Kitchen, recipe: Recipe | None) -> None:
@@ -48,20 +50,17 @@ def put_about(sheet: Sheet, lay: RecipeLayout, kitchen: Kitchen, recipe: Recipe 
     top = lay.section[SECTION]
     sheet.put(top, 0, "More for the card", "section")
     sheet.band(top, 0, lay.front_last, "section")
-    review = recipe.review if recipe else None
     inputs: tuple[tuple[str, str, Value, str, str], ...] = (
         ("amount", "Hands-on", recipe.prep_minutes or "" if recipe else "", "input n0", "minutes"),
         ("unit", "Cooking", recipe.cook_minutes or "" if recipe else "", "input n0", "minutes"),
         ("basis", "Version", recipe.version if recipe else "", "input small text", ""),
-        ("treat", "Reviewed by", review.reviewer if review else "", "input small", "name and credentials"),
-        ("water", "Date", review.date if review else "", "input small text", "of the review, as text"),
     )
     for key, label, value, style, hint in inputs:
         sheet.put(top + 1, lay.col[key], label, "label")
         sheet.put(top + 2, lay.col[key], value, style)
         sheet.put(top + 3, lay.col[key], hint, "hint")
-    sheet.heights |= {top + 2: 20, top + 3: 16}
-    for (key, label, *_), at in zip(inputs, ("r_food", "r_amount", "r_unit", "r_basis", "r_treat"), strict=True):
+    sheet.heights |= {top + 2: 20, top + 3: 26}
+    for (key, label, *_), at in zip(inputs, ("r_food", "r_amount", "r_unit"), strict=True):
         sheet.put(top + 1, lay.col[at], label, "workhead")
         x = f"INDEX({block(top + 1, lay.col[key], top + 3, lay.col[key])},2)"
         formula = _minutes(x) if key in ("amount", "unit") else _short(x, 1)
@@ -105,6 +104,7 @@ def _put_notes(sheet: Sheet, lay: RecipeLayout, kitchen: Kitchen, recipe: Recipe
     sheet.put(head, lay.col["food"], "Good to know: one note in each row", "head")
     sheet.band(head, 1, lay.front_last, "head")
     sheet.put(head, lay.col[SOURCE_KEY], "Source, printed behind the note", "head")
+    sheet.merges += [(head, lay.col["food"], head, lay.col[SOURCE_KEY] - 1), (head, lay.col[SOURCE_KEY], head, lay.front_last)]
     sheet.put(edge, lay.col["food"], "end of the notes", "edge")
     sheet.put(edge, lay.col[SOURCE_KEY], "", "edge")
     written = recipe.notes if recipe else ()

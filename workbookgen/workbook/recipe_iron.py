@@ -9,7 +9,14 @@ from workbookgen.nutrition.kitchen import Kitchen
 from workbookgen.workbook.book import LOOKUP, Sheet, Value, _Lookup, block
 from workbookgen.workbook.recipe_layout import FIRST_LINE, RecipeLayout
 from workbookgen.workbook.recipe_results import servings_cell
-from workbookgen.workbook.science_cells import put_choice, put_column, put_heads, put_number, put_text, put_title
+from workbookgen.workbook.science_cells import (
+    put_choice,
+    put_column,
+    put_heads,
+    put_number,
+    put_text,
+    put_title,
+)
 from workbookgen.workbook.science_inputs import choices_of
 from workbookgen.workbook.science_layout import (
     INPUTS,

@@ -9,6 +9,7 @@ from workbookgen.nutrition.amounts import units_offered
 from workbookgen.nutrition.kitchen import Kitchen
 from workbookgen.workbook.book import a1, block
 from workbookgen.workbook.handout_layout import HANDOUT_SECTIONS, MARK_COLUMNS, section_rows
+from workbookgen.workbook.review_layout import REVIEW_COLUMNS, REVIEW_SECTIONS, STATE_COLUMNS
 from workbookgen.workbook.science_layout import SCIENCE_COLUMNS, SCIENCE_SECTIONS
 from workbookgen.workbook.statements_layout import STATEMENT_COLUMNS, STATEMENT_SECTIONS, statement_rows
 from workbookgen.workbook.tables_sheet import PLATE_GROUPS
@@ -65,11 +66,12 @@ WORK = (
 )
 
 #: Working columns of single topics (key, heading, width, number style), laid out by their own modules.
-EXTRA_COLUMNS: tuple[tuple[str, str, float, str], ...] = (*SCIENCE_COLUMNS, *MARK_COLUMNS, *STATEMENT_COLUMNS)
+EXTRA_COLUMNS: tuple[tuple[str, str, float, str], ...] = (
+    *SCIENCE_COLUMNS, *MARK_COLUMNS, *STATEMENT_COLUMNS, *STATE_COLUMNS, *REVIEW_COLUMNS)
 #: Blocks of the front below the nutrient tables (key, rows with title and heading, starts a new page).
 EXTRA_SECTIONS: tuple[tuple[str, int, bool], ...] = (
     *SCIENCE_SECTIONS, *HANDOUT_SECTIONS,
-    ("panel", 21, True), ("hold_back", 19, False), ("about", 12, False),
+    ("panel", 21, True), ("hold_back", 19, False), ("about", 12, False), *REVIEW_SECTIONS,
     *STATEMENT_SECTIONS,
 )
 CHART_ROWS = 16

@@ -5,7 +5,15 @@ from __future__ import annotations
 from workbookgen.model.analysis import Analysis, LineResult
 from workbookgen.model.recipe import IngredientLine, Recipe
 from workbookgen.workbook.book import LOOKUP, Sheet, Value, a1, block
-from workbookgen.workbook.recipe_layout import AS_READ, FIRST_LINE, FRONT, HEAD_ROW, MORE_INPUTS, WORK, RecipeLayout
+from workbookgen.workbook.recipe_layout import (
+    AS_READ,
+    FIRST_LINE,
+    FRONT,
+    HEAD_ROW,
+    MORE_INPUTS,
+    WORK,
+    RecipeLayout,
+)
 from workbookgen.workbook.words import key_text, tidy
 
 TOO_LONG = "(too long)"
@@ -163,7 +171,7 @@ def _put_work(sheet: Sheet, lay: RecipeLayout, row: int, result: LineResult | No
         "message": (f'=IF({c["problem"]}<>"",{c["problem"]},IF({c["row"]}=0,"",IF({c["r_amount"]}=0,"the amount is 0",'
                     f'IF({c["r_count"]}=0,"left out of the sums",IF({c["most"]}=1,"drained, no cooked row: fat reads at most",'
                     f'IF(AND(INDEX(food_iswater,{c["row"]})=1,INDEX({lay.guarded("water")},{c["no"]}+1)=""),'
-                    f'"liquid: absorbed, stays or poured off?",""))))))'),
+                    f'"liquid: absorbed, stays or poured off?",{c["help"]}))))))'),
     }
     core: dict[str, Value] = {}
     if result is not None:

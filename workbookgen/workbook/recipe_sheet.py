@@ -34,7 +34,9 @@ from workbookgen.workbook.recipe_panel import put_panel
 from workbookgen.workbook.recipe_plate import put_plate
 from workbookgen.workbook.recipe_protein import put_protein
 from workbookgen.workbook.recipe_results import put_results, servings_cell, weight_cell
+from workbookgen.workbook.recipe_review import put_review
 from workbookgen.workbook.recipe_statements import put_statements
+from workbookgen.workbook.recipe_states import put_states
 from workbookgen.workbook.recipe_totals import put_nutrients
 from workbookgen.workbook.words import in_words, key_text, tidy
 
@@ -80,6 +82,8 @@ def put_recipe(book: Book, kitchen: Kitchen, tab: str, lay: RecipeLayout, recipe
     put_panel(sheet, lay, kitchen, analysis)
     put_hold_back(sheet, lay, kitchen, analysis)
     put_about(sheet, lay, kitchen, recipe)
+    put_states(sheet, lay, kitchen, analysis)
+    put_review(sheet, lay, kitchen, recipe, analysis)
     if kitchen.tables.claims.statements:
         put_statements(sheet, lay, kitchen, recipe, analysis)
     _put_tiles(sheet, lay, kitchen, analysis)

@@ -66,6 +66,8 @@ def words(palette: Mapping[str, str], fonts: Mapping[str, Any]) -> dict[str, Loo
         "n1": {"num_format": "#,##0.0", "align": "right"},
         "n2": {"num_format": "#,##0.00", "align": "right"},
         "n3": {"num_format": "#,##0.000", "align": "right"},
+        "whole": {"num_format": "0", "align": "left"},
+        "calm": {"font_color": c["ink"], "italic": True},
         "pct": {"num_format": "0\" %\"", "align": "right"},
         "share": {"num_format": "0 %", "align": "right"},
         "general": {"num_format": "General", "align": "right"},
