@@ -123,7 +123,11 @@ def read_measures(path: Path, foods: Sequence[Food]) -> tuple[Measure, ...]:
 
 def load_details(data: Path | None = None) -> dict[tuple[str, str], ValueDetail]:
     """Read what the source prints beside each value of the kitchen catalogue, by food id and tag."""
-    path = (data or data_path()) / DETAILS_FILE
+    return read_details((data or data_path()) / DETAILS_FILE)
+
+
+def read_details(path: Path) -> dict[tuple[str, str], ValueDetail]:
+    """Read one file of value details; its columns are `DETAIL_FIELDS`."""
     table = _table(path)
     if tuple(next(table, [])) != DETAIL_FIELDS:
         raise BadInput(path.name, f"must have the columns {', '.join(DETAIL_FIELDS)}")

@@ -59,10 +59,10 @@ def load_infer_rules(path: Path) -> InferRules:
     return rules
 
 
-def infer_words(source_group: str, description: str, rules: InferRules) -> dict[str, str]:
-    """Kitchen words of one food by field."""
+def infer_words(source_group: str, description: str, rules: InferRules, group: str = "") -> dict[str, str]:
+    """Kitchen words of one food by field; ``group``, when it is known already, is not inferred."""
     text = description.lower()
-    own = _first(rules[GROUP], source_group, "", text)
+    own = group or _first(rules[GROUP], source_group, "", text)
     found = {
         field: _first(field_rules, source_group, own, text)
         for field, field_rules in rules.items()
