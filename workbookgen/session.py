@@ -8,7 +8,7 @@ from pathlib import Path
 
 from workbookgen.catalogue.constants import constant_rows, load_constants
 from workbookgen.catalogue.drained import load_drained
-from workbookgen.catalogue.foods import load_details, load_foods
+from workbookgen.catalogue.folders import open_table
 from workbookgen.catalogue.pack_words import load_pack_rules
 from workbookgen.catalogue.paths import data_path
 from workbookgen.catalogue.safety import load_safety
@@ -39,14 +39,11 @@ class BuiltFile:
 
 
 def load_kitchen(foods: str = "kitchen") -> Kitchen:
-    """Food table ``foods`` ("kitchen" or "usda") with all tables and constants."""
-    if foods not in ("kitchen", "usda"):
-        raise BadInput("--foods", f"there is no food table '{foods}'; use kitchen or usda")
+    """Food table ``foods`` ("kitchen", "usda" or the path of an imported one) with all tables and constants."""
+    table, sources = open_table(foods)
     tables = load_tables()
+    tables = replace(tables, sources={**tables.sources, **sources})
     safety = load_safety(tables.sources, tables.nutrients)
-    table = load_foods(foods)  # type: ignore[arg-type]
-    if foods == "kitchen":
-        table = replace(table, details=load_details())
     return Kitchen(by_name(table), tables, load_constants(), safety=safety,
                    pack_rules=load_pack_rules(tables), drained=load_drained(tables.sources))
 

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from workbookgen.catalogue.csvread import only_once, read_rows
 from workbookgen.catalogue.food_words import load_food_words
-from workbookgen.catalogue.foods import read_details, read_foods, read_measures
+from workbookgen.catalogue.foods import load_details, load_foods, read_details, read_foods, read_measures
 from workbookgen.catalogue.paths import data_path
 from workbookgen.model.errors import BadInput
 from workbookgen.model.food import FoodTable
@@ -44,6 +44,22 @@ def place_of(path: Path) -> Place:
         path / "foods.csv", path / "measures.csv", path / "food_values.csv", path / "sources.csv",
         path / "import_report.txt",
     )  # fmt: skip
+
+
+def open_table(name: str) -> tuple[FoodTable, dict[str, Source]]:
+    """The table ``name``: "kitchen", "usda", or the path of an imported one; with the sources it adds.
+
+    Raises `BadInput` when there is none of that name and nothing at that path.
+    """
+    if name == "kitchen":
+        return replace(load_foods("kitchen"), details=load_details()), {}
+    if name == "usda":
+        return load_foods("usda"), {}
+    path = Path(name)
+    if not path.exists():
+        what = f"there is no food table '{name}'; use kitchen, usda or the folder of an import"
+        raise BadInput("--foods", what)
+    return load_folder(path)
 
 
 def load_folder(path: Path) -> tuple[FoodTable, dict[str, Source]]:
