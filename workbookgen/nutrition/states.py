@@ -63,4 +63,5 @@ def state_help(kitchen: Kitchen, line: LineResult) -> str:
     cup = kitchen.unit_by_name["cup"].factor
     parts = kitchen.constants["cup_parts"]
     cups = in_cups(cooked, pair.g_per_ml, cup, parts) if pair is not None and pair.g_per_ml else ""
-    return f"cooked about {shown(cooked, 0)} g" + (f", {cups}" if cups else "") + f" ({name})"
+    how = "" if chosen or cups else f" ({name})"  # short: it stands beside the line
+    return f"cooked about {shown(cooked, 0)} g" + (f", {cups}" if cups else "") + how

@@ -29,10 +29,11 @@ NOTE = ("When you have reviewed this recipe, type the number shown here beside y
 
 
 def review_cells(lay: RecipeLayout) -> dict[str, str]:
-    """Fixed addresses: reviewer, date and comment as read, the number now, the status."""
+    """Fixed addresses: reviewer as the card names her (with a remark when the recipe changed since), date, comment,
+    the number now, the status."""
     row = lay.section[SECTION]
     return {
-        "reviewer": lay.at("r_food", row + INPUTS), "date": lay.at("r_amount", row + INPUTS),
+        "reviewer": lay.at("r_basis", row + INPUTS), "date": lay.at("r_amount", row + INPUTS),
         "comment": lay.at("r_unit", row + INPUTS), "number": lay.at("unit", row + NOW), "status": lay.at("treat", row + NOW),
     }  # fmt: skip
 
@@ -80,6 +81,9 @@ def put_review(sheet: Sheet, lay: RecipeLayout, kitchen: Kitchen, recipe: Recipe
     sheet.band(top + NOW, lay.col["share"], lay.col["dish"], "calc bold")
     sheet.conditions.append((top + NOW, lay.col["treat"], top + NOW, lay.col["treat"],
                              {"type": "cell", "criteria": "==", "value": f'"{CHANGED}"'}, "attention"))
+    sheet.put(top + LABELS, lay.col["r_basis"], "For the card", "workhead")
+    sheet.formula(top + INPUTS, lay.col["r_basis"], f'=IF(AND({reviewer}<>"",{lay.at("treat", top + NOW)}="{CHANGED}"),{reviewer}&" ({CHANGED})",'
+                  f"{reviewer})", LOOKUP, "work")
     sheet.put(top + TEXT, lay.col["food"], NOTE, "hint")
     sheet.merges.append((top + TEXT, lay.col["food"], top + TEXT, lay.front_last))
     sheet.heights[top + TEXT] = 24

@@ -46,7 +46,7 @@ TILES = (("amount", "unit", "ENERC_KCAL"), ("basis", "basis", "PROCNT"), ("treat
 
 #: Blocks a link in the head leads to.
 JUMPS = (("iron", "Iron"), ("protein", "Protein"), ("allergens", "Allergens"), ("cautions", "Ask first"), ("panel", "Label"),
-         ("says", "Statements"), ("keeping", "Keeping"))
+         ("says", "Statements"), ("keeping", "Keeping"), ("review", "Sign-off"))
 
 
 @dataclass(frozen=True, slots=True)

@@ -27,7 +27,7 @@ def put_states(sheet: Sheet, lay: RecipeLayout, kitchen: Kitchen, analysis: Anal
 
 
 def _help(lay: RecipeLayout, row: int) -> str:
-    food, grams, tk, treat, factor = (lay.cell(key, row) for key in ("row", "grams", "tk", "r_treat", "yld"))
+    food, grams, tk, factor = (lay.cell(key, row) for key in ("row", "grams", "tk", "yld"))
     drain, drained = f"INDEX(food_drain,{food})", f"INDEX(food_drained,{food})"
     usual, usual_name = f"INDEX(food_cooked,{food})", f"INDEX(food_cookas,{food})"
     chosen = f"AND({tk}>1,ROUND({factor},9)<>1)"
@@ -39,6 +39,7 @@ def _help(lay: RecipeLayout, row: int) -> str:
     part = f"CHOOSE({quarters}-{whole}*const_cup_parts+1,\"\",\" 1/4\",\" 1/2\",\" 3/4\")"
     words = f'TRIM(IF({whole}=0,"",{whole}&"")&{part})&IF({quarters}>const_cup_parts," cups"," cup")'
     cups = f'IF({pair}=0,"",IF(ISNUMBER({density}),IF({quarters}=0,"",", "&{words}),""))'
-    told = f'"{COOKED} "&{in_words(cooked, 0)}&" g"&{cups}&" ("&IF({chosen},{treat},{usual_name})&")"'
+    how = f'IF(OR({chosen},{cups}<>""),""," ("&{usual_name}&")")'
+    told = f'"{COOKED} "&{in_words(cooked, 0)}&" g"&{cups}&{how}'
     emptied = f'"{DRAINED} "&{in_words(f"{grams}*{drain}", 0)}&" g"&IF({drained}="","",": "&{drained})'
     return f'=IF({food}=0,"",IF({grams}=0,"",IF(ISNUMBER({drain}),{emptied},IF(ISNUMBER({usual}),{told},""))))'
