@@ -73,13 +73,13 @@ def _put_rows(sheet: Sheet, work: CardWork, recipe: RecipeSheet, plan: CardPlan,
 
     line(look["head"], ('=""', f'=IF({eu},"100 g","")', f'=IF({eu},"portion","% DV*")'), "thick", "", True)
     sheet.cells[row - look["head"], SHARE].style = f"page {small} br thick rind bold"
-    place = work.theirs(block.place)
+    place, numbers = work.theirs(block.place), work.theirs(block.numbers)
     for i in range(LINES):
         def of(cells: str, i: int = i) -> str:
             return f'INDEX({work.theirs(cells)},{i + 1})&""'
 
         def eu_of(cells: str, i: int = i) -> str:
-            return f'IFERROR(INDEX({work.theirs(cells)},MATCH({i + 1},{place},0))&"","")'
+            return f'IFERROR(INDEX({work.theirs(cells)},MATCH(INDEX({numbers},{i + 1}),{place},0))&"","")'
 
         us_amount = '""' if AMOUNT in rules.us[i].name else of(block.us_amount)
         def short(text: str) -> str:

@@ -51,6 +51,7 @@ class PanelBlock:
     serving: str
     energy: str
     note: str
+    numbers: str
     place: str
     us_name: str
     us_amount: str
@@ -70,7 +71,7 @@ def panel_block(lay: RecipeLayout) -> PanelBlock:
 
     return PanelBlock(
         which=lay.at("unit", top + 2), servings=lay.at("unit", top + 3), serving=lay.at("unit", top + 4),
-        energy=lay.at("unit", top + 5), note=lay.at("food", last + 1), place=lines("count"),
+        energy=lay.at("unit", top + 5), note=lay.at("food", last + 1), numbers=lines("no"), place=lines("count"),
         us_name=lines("food"), us_amount=lines("unit"), us_pct=lines("basis"), eu_name=lines("treat"),
         eu_100g=lines("grams"), eu_portion=lines("dish"),
     )
@@ -89,7 +90,7 @@ def put_panel(sheet: Sheet, lay: RecipeLayout, kitchen: Kitchen, analysis: Analy
     for i in range(LINES):
         row = top + BEFORE + i
         sheet.put(row, 0, i + 1, "calc small centre")
-        sheet.heights[row] = 24
+        sheet.heights[row] = 22
         _put_us(sheet, lay, kitchen, rules.us[i], row, analysis)
         _put_eu(sheet, lay, kitchen, rules.eu[i], row, i, analysis)
     note = top + BEFORE + LINES
