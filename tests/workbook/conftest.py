@@ -14,8 +14,10 @@ from workbookgen.session import default_settings
 from workbookgen.workbook.build import Built, Spares, build_workbook
 from workbookgen.workbook.look import load_look
 
+NO_SPARES = Spares(0, 0)
 
-def build(kitchen: Kitchen, recipes: Sequence[Recipe], path: Path, spares: Spares = Spares(0, 0)) -> Built:
+
+def build(kitchen: Kitchen, recipes: Sequence[Recipe], path: Path, spares: Spares = NO_SPARES) -> Built:
     return build_workbook(kitchen, constant_rows(), recipes, default_settings(), load_look(), path, spares=spares)
 
 

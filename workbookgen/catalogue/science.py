@@ -72,7 +72,7 @@ def _stores(folder: Path, sources: Container[str]) -> tuple[IronStores, ...]:
     columns = ("stores_mg", "base_pct", "slope_pct", "cap_pct", "heme_pct")
     rows = read_rows(folder / "iron_stores.csv", (*columns, *PROVEN))
     found = tuple(
-        IronStores(*(row.number_in(column, 0) for column in columns), *proof(row, sources),
+        IronStores(*(row.number_in(column, 0) for column in columns), *proof(row, sources),  # type: ignore[arg-type, call-arg, misc]
                    note=row.text("note", blank=True))
         for row in rows
     )

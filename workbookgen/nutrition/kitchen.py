@@ -33,9 +33,9 @@ class Kitchen:
     tables: Tables
     constants: Mapping[str, float]
     own_measures: tuple[OwnMeasure, ...] = ()
-    safety: Safety = Safety()
+    safety: Safety = field(default_factory=Safety)
     packs: tuple[Pack, ...] = ()
-    pack_rules: PackRules = PackRules()
+    pack_rules: PackRules = field(default_factory=PackRules)
     prices: tuple[Price, ...] = ()
     drained: Mapping[str, Drained] = field(default_factory=dict)
 

@@ -22,29 +22,30 @@ from workbookgen.workbook.claims_sheet import put_claims
 from workbookgen.workbook.cooking_sheet import put_cooking
 from workbookgen.workbook.dish_rows import dish_row, keep_to_earlier
 from workbookgen.workbook.food_list import narrow_food_lists
+from workbookgen.workbook.find_sheet import add_find, put_find
 from workbookgen.workbook.foods_sheet import FIRST, NAME_COL, ExtraFood, FoodsLayout, put_foods, put_measures
 from workbookgen.workbook.hub_sheets import MOST_SLOTS, put_lines_hub, put_results_hub
 from workbookgen.workbook.label_ranks import put_label_ranks
 from workbookgen.workbook.label_view import put_label_view
 from workbookgen.workbook.labels_sheet import put_labels
-from workbookgen.workbook.own_sheets import put_own_foods, put_own_measures
-from workbookgen.workbook.methods_sheet import put_methods, put_ranges
 from workbookgen.workbook.least_most_sheet import put_least_most
+from workbookgen.workbook.methods_sheet import put_methods, put_ranges
 from workbookgen.workbook.overview_sheet import add_overview, put_overview
+from workbookgen.workbook.own_sheets import put_own_foods, put_own_measures
 from workbookgen.workbook.pack_tables import put_pack_rules
 from workbookgen.workbook.partners_sheet import put_partners
 from workbookgen.workbook.recipe_layout import recipe_layout, strip_lengths
+from workbookgen.workbook.recipe_picker import before_hubs
 from workbookgen.workbook.recipe_sheet import RecipeSheet, put_recipe
 from workbookgen.workbook.safety_sheet import put_safety
 from workbookgen.workbook.shares_sheet import put_shares
-from workbookgen.workbook.recipe_picker import before_hubs
 from workbookgen.workbook.start_sheet import finish_start, put_start
 from workbookgen.workbook.statements_sheet import put_statements_sheet
 from workbookgen.workbook.stored import Disagreement, fill
 from workbookgen.workbook.tables_sheet import put_tables
 from workbookgen.workbook.write import write_book
 
-FIXED_TABS = ("Start", "Overview", "Partners", "Shares", "Results", "Lines", "Labels", "Label view", "Label ranks", "Own foods", "Own measures", "Foods", "Measures", "Cooking", "Tables", "Pack rules", "Methods", "Ranges", "Claims", "Least and most", "Statements", "Safety", "Card rules", "Checks", "Sources", "Disclaimer")
+FIXED_TABS = ("Start", "Overview", "Partners", "Shares", "Results", "Lines", "Find", "Labels", "Label view", "Label ranks", "Own foods", "Own measures", "Foods", "Measures", "Cooking", "Tables", "Pack rules", "Methods", "Ranges", "Claims", "Least and most", "Statements", "Safety", "Card rules", "Checks", "Sources", "Disclaimer")
 TAB_LENGTH = 26
 OWN_ID = "own"  # ids of foods a programme adds start so
 Progress = Callable[[str], None]
@@ -116,7 +117,9 @@ def lay_out(kitchen: Kitchen, constants: Sequence[dict[str, str]], recipes: Sequ
         put_shares(book, kitchen, listed)
     else:
         book.sheets.remove(overview)
+    finder = add_find(book)
     foods = _put_catalogue(book, kitchen, settings, [dish_row(d) for d in dish_sheets])
+    put_find(finder, kitchen, foods, list(kitchen.table.foods))
     for number, dish in enumerate(dish_sheets, 1):
         keep_to_earlier(book, dish.sheet, number, len(dish_sheets))
     put_tables(book, kitchen, constants)

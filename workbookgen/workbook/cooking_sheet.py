@@ -89,10 +89,11 @@ def _put_yields(book: Book, sheet: Sheet, kitchen: Kitchen) -> None:
         if y.kind != "food" or y.key not in named:
             continue
         key = f"{y.key}|{y.treatment}"
-        for offset, (value, style) in enumerate(((named[y.key], "fixed"), (y.treatment, "fixed small"),
+        cells: tuple[tuple[float | str, str], ...] = ((named[y.key], "fixed"), (y.treatment, "fixed small"),
                                                  (key, "fixed small"), (y.factor, "fixed n2"),
                                                  (y.source_id, "fixed small"), (y.status, "fixed small"),
-                                                 (y.note, "fixed small"))):
+                                                 (y.note, "fixed small"))
+        for offset, (value, style) in enumerate(cells):
             sheet.put(row, YIELD_COL + offset, value, style)
         row += 1
     last = max(row - 1, FIRST)

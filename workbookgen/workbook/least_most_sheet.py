@@ -37,7 +37,8 @@ def put_least_most(book: Book, kitchen: Kitchen) -> Sheet:
         sheet.widths[col] = width
     for i, (food, tag, least, most) in enumerate(rows or [("", kitchen.tables.nutrients[0].tag, 0.0, 0.0)]):
         nutrient = kitchen.nutrient_by_tag[tag]
-        for col, value in enumerate((names.get(food, ""), nutrient.name, f"{food}|{tag}", least, most, nutrient.unit)):
+        cells: tuple[float | str, ...] = (names.get(food, ""), nutrient.name, f"{food}|{tag}", least, most, nutrient.unit)
+        for col, value in enumerate(cells):
             sheet.put(FIRST + i, col, value, "fixed general small" if col in (3, 4) else "fixed small")
     last = FIRST + max(len(rows), 1) - 1
     for name, col in (("least_key", 2), ("least_min", 3), ("least_max", 4)):

@@ -136,8 +136,7 @@ def _put_own_food(sheet: Sheet, kitchen: Kitchen, col: Mapping[str, int], row: i
     nutrients: dict[str, Live] = {}
     for tag in tags:
         limit = f"{quoted(sheet.name)}!{a1(LIMIT, col[tag], True, True)}"
-        value: Value | _Lookup = LOOKUP
-        nutrients[tag] = (f'={number(tag, "0", limit, chr(34) * 2)}', value)
+        nutrients[tag] = (f'={number(tag, "0", limit, chr(34) * 2)}', LOOKUP)
     return ExtraFood(cells, nutrients)
 
 
@@ -165,7 +164,8 @@ def put_own_measures(book: Book, measures: Sequence[OwnMeasure]) -> None:
     for i in range(MEASURES):
         row = FIRST + i
         measure = measures[i] if i < len(measures) else None
-        for c, value in enumerate((measure.food, measure.unit, measure.grams) if measure else ("", "", "")):
+        typed: tuple[Value, ...] = (measure.food, measure.unit, measure.grams) if measure else ("", "", "")
+        for c, value in enumerate(typed):
             sheet.put(row, c, value, "input small" if c < 2 else "input general")
         x = [f"INDEX({block(HEAD, c, end, c)},{i + 2})" for c in range(3)]
         food, unit, grams = (a1(row, c, fix_col=True) for c in (5, 6, 7))

@@ -102,6 +102,7 @@ class RecipeLayout:
         for key, _, width, _ in MORE_INPUTS:
             at = self._take(key, at, width)
         at = self._take("gap2", at, 2)
+        width: float
         for key, _, width in AS_READ:
             at = self._take(key, at, width)
         for key, _, width, _ in WORK:

@@ -91,11 +91,11 @@ def _put_lines(sheet: Sheet, lay: RecipeLayout, balance: PlateBalance | None) ->
                       f'OR({role}="whole grain",{role}="refined grain")),{c["grams"]}/{ounce}*const_grain_cups_per_oz,'
                       f'IF(ISNUMBER({density}),{c["dish"]}/({density}*INDEX(unit_factor,MATCH("cup",unit_name,0))),'
                       f'IF({role}="protein",{c["dish"]}/const_meat_cup_g,"?")))))',
-                      LOOKUP if balance is None else cups, "work n2")
+                      LOOKUP if balance is None or cups is None else cups, "work n2")
         sheet.formula(row, lay.col["pl_amount"],
                       f'=IF({by}=1,{c["dish"]},IF({by}=2,IF(ISNUMBER({c["pl_cups"]}),{c["pl_cups"]},0),'
                       f'IF(ISNUMBER({c["n_ENERC_KCAL"]}),{c["n_ENERC_KCAL"]},0)))',
-                      LOOKUP if balance is None else amount, "work n2")
+                      LOOKUP if balance is None or amount is None else amount, "work n2")
 
 
 def _put_groups(sheet: Sheet, lay: RecipeLayout, balance: PlateBalance | None) -> None:
@@ -130,12 +130,12 @@ def _put_group(sheet: Sheet, lay: RecipeLayout, g: int, balance: PlateBalance | 
 
     sheet.formula(row, lay.col["food"], f'=INDEX(plate_group,{at})&""', LOOKUP if balance is None else found.group if found else "", "calc small flow")
     sheet.heights[row] = 26
-    put("basis", f"INDEX(plate_target,{at})", found and found.target_pct, "calc n0")
-    put("amount", f"SUMPRODUCT(({lay.column('pgroup')}={number})*{lay.column('pl_amount')})", found and found.grams, "calc n1")
-    put("unit", f"IF({total}=0,0,{c['amount']}/{total}*100)", found and found.share_pct, "calc n0")
+    put("basis", f"INDEX(plate_target,{at})", found.target_pct if found else None, "calc n0")
+    put("amount", f"SUMPRODUCT(({lay.column('pgroup')}={number})*{lay.column('pl_amount')})", found.grams if found else None, "calc n1")
+    put("unit", f"IF({total}=0,0,{c['amount']}/{total}*100)", found.share_pct if found else None, "calc n0")
     put("treat", f'IF({total}=0,"-",IF(ROUND({c["unit"]},9)<ROUND({c["basis"]}-set_tolerance,9),"add more",'
                  f'IF(ROUND({c["unit"]},9)>ROUND({c["basis"]}+set_tolerance,9),"more than planned","as planned")))',
-        found and found.verdict, "calc bold")
+        found.verdict if found else None, "calc bold")
     put("r_amount", f'IF({c["basis"]}=0,"",{c["amount"]}/({target}))',
         "" if found is None or found.target_pct == 0 else found.grams / (found.target_pct / 100), "work n1")
     sheet.formula(row, lay.col["r_unit"], f'=IF({name}="","",SUMPRODUCT(({lay.column("pl_other")}={number})*{lay.column("pl_amount")}))',
@@ -143,10 +143,10 @@ def _put_group(sheet: Sheet, lay: RecipeLayout, g: int, balance: PlateBalance | 
     put("share", f"IF({other_total}=0,0,{c['r_unit']}/{other_total}*100)",
         balance.other_pct[g] if balance and found else None, "calc n0")
     lone = f"({target}*{total}-{c['amount']})/(1-{target})"
-    put("water", f"IF({c['basis']}>=100,0,ROUND(MAX(0,{lone}),9))", found and found.add_alone, "calc n1")
-    put("r_count", f"IF({c['basis']}>=100,0,ROUND(MAX(0,-{lone}),9))", found and found.take_alone, "work n1")
-    put("grams", f"ROUND({target}*MAX({ratios})-{c['amount']},9)", found and found.add_all, "calc n1")
-    put("dish", f"ROUND({c['amount']}-{target}*MIN({ratios}),9)", found and found.take_all, "calc n1")
+    put("water", f"IF({c['basis']}>=100,0,ROUND(MAX(0,{lone}),9))", found.add_alone if found else None, "calc n1")
+    put("r_count", f"IF({c['basis']}>=100,0,ROUND(MAX(0,-{lone}),9))", found.take_alone if found else None, "work n1")
+    put("grams", f"ROUND({target}*MAX({ratios})-{c['amount']},9)", found.add_all if found else None, "calc n1")
+    put("dish", f"ROUND({c['amount']}-{target}*MIN({ratios}),9)", found.take_all if found else None, "calc n1")
     words = (f'=IF(OR({name}="",{total}=0,{c["treat"]}="as planned"),"",IF({c["basis"]}=0,"counts for no target: leave it out '
              f'or take a whole grain instead",IF({c["treat"]}="add more","too little: see the grams to add","too much: "&'
              f'IF(MIN({ratios})=0,"a group is empty, add to it first","see the grams to take"))))')
@@ -227,8 +227,8 @@ def _put_mend(sheet: Sheet, lay: RecipeLayout, g: int, chosen: str, balance: Pla
                f'this group: give it a line first"),IF({ratio}=0,"this line weighs nothing",IF({at_line["pgroup"]}<>{number},'
                f'"this line counts elsewhere","")))))')
     sheet.formula(row, lay.col["treat"], message, LOOKUP, "message")
-    for key, source, value in (("share", "r_count", mend and mend.take_alone), ("water", "water", mend and mend.add_alone),
-                               ("grams", "grams", mend and mend.add_all), ("dish", "dish", mend and mend.take_all)):
+    for key, source, value in (("share", "r_count", mend.take_alone if mend else None), ("water", "water", mend.add_alone if mend else None),
+                               ("grams", "grams", mend.add_all if mend else None), ("dish", "dish", mend.take_all if mend else None)):
         stored: Value = "" if mend is None or mend.line is None or value is None else value
         ok = f'OR({name}="",{line}=0,{ratio}=0)'
         sheet.formula(row, lay.col[key], f'=IF({ok},"",{lay.cell(source, group_row)}*{ratio})',

@@ -95,7 +95,7 @@ def _put_lines(sheet: Sheet, lay: RecipeLayout, result: ProteinResult | None) ->
         return [getattr(result.lines[i], name) if i < len(result.lines) else 0.0 for i in range(lay.lines)]
 
     factor = "INDEX(food_nfactor,{srow})"
-    known = "AND(" + ",".join("ISNUMBER({n_%s})" % tag for tag in AMINO_TAGS) + ")"
+    known = "AND(" + ",".join(f"ISNUMBER({{n_{tag}}})" for tag in AMINO_TAGS) + ")"
     digest = "INDEX(food_digest,{srow})"
     for key, name, head, text in (
         ("p_all", "nitrogen", "Protein as N x 6.25, g",

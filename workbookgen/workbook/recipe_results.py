@@ -70,15 +70,15 @@ def _put_row(sheet: Sheet, lay: RecipeLayout, row: int, number: int, main_number
     step = 10**decimals
     # decimals per nutrient are part of the printed form; the digit count stands in the number format and here
     text = f'=IF({servings}=0,"-",IF({reads}="","",{reads}&" ")&{in_words(exact, decimals)}&" "&{c["amount"]})'
-    put("unit", text, result and _reading(result, nutrient, step), "calc right")
-    put("basis", f"=IF({servings}=0,0,{c['grams']}/{servings})", result and result.serving, "calc n2")
-    put("treat", label_formula(no, exact, c["share"], reads, servings), result and label_words(result, nutrient),
+    put("unit", text, _reading(result, nutrient, step) if result else None, "calc right")
+    put("basis", f"=IF({servings}=0,0,{c['grams']}/{servings})", result.serving if result else None, "calc n2")
+    put("treat", label_formula(no, exact, c["share"], reads, servings), label_words(result, nutrient) if result else None,
         "calc right small")
     put("share", f'=IF(ISNUMBER(INDEX(nut_dv,{no})),{exact}/INDEX(nut_dv,{no})*100,"")',
-        result and ("" if result.dv_pct is None else result.dv_pct), "calc n1")
-    put("water", f"=IF({weight}=0,0,{c['grams']}/{weight}*100)", result and result.per_100g, "calc n2")
-    put("grams", f"=INDEX({totals},{no})", result and result.dish, "calc n1")
-    put("dish", f"=INDEX({covers},{no})", result and result.coverage, "calc share")
+        ("" if result.dv_pct is None else result.dv_pct) if result else None, "calc n1")
+    put("water", f"=IF({weight}=0,0,{c['grams']}/{weight}*100)", result.per_100g if result else None, "calc n2")
+    put("grams", f"=INDEX({totals},{no})", result.dish if result else None, "calc n1")
+    put("dish", f"=INDEX({covers},{no})", result.coverage if result else None, "calc share")
     if main_number is not None:
         words = _across(lay, lay.top_words, "s_", lay.main)
         sheet.formula(row, lay.col["message"], f"=INDEX({words},{main_number})", LOOKUP, "calc small flow")

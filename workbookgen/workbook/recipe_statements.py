@@ -79,13 +79,13 @@ def _put_dish(sheet: Sheet, lay: RecipeLayout, kitchen: Kitchen, places: Places,
         ("message", "Sold by volume: a drink or soup (EU)", ("yes" if DRINK in recipe.switches else "") if recipe else "", "input small",
          "yes counts per 100 mL and needs a weighed cup", "=list_yes"),
     )
-    for key, label, value, style, hint, source in inputs:
-        col = lay.col[key]
-        sheet.put(row - 1, col, label, "label")
-        sheet.put(row, col, value, style)
-        sheet.put(row + 1, col, hint, "hint")
+    for key, label, given, style, hint, source in inputs:
+        at = lay.col[key]
+        sheet.put(row - 1, at, label, "label")
+        sheet.put(row, at, given, style)
+        sheet.put(row + 1, at, hint, "hint")
         if source:
-            sheet.choose_from(row, col, row, col, source, label[:32], "Choose from the list.")
+            sheet.choose_from(row, at, row, at, source, label[:32], "Choose from the list.")
     sheet.heights |= {top + 1: 16, row - 1: 16, row: 22, row + 1: 26, row + 2: 24}
     read = {key: _x(lay, key, row) for key in ("food", "treat", "grams", "message")}
     col = lay.col
@@ -397,8 +397,8 @@ class _Rows:
         con = f"INDEX({p.slots('con', row, count)},{place})"
         decisive = found.decisive if found else None
         known, most, flips = (f"INDEX({p.slots(k, row, count)},{place})" for k in ("known", "most", "flips"))
-        q_name = f'IF(INDEX(con_q,{con})=0,"",INDEX({w.range("decides")},INDEX(con_q,{con})))'
-        set_words = f"IF({self._set_cell()}={SETS.index(EU) + 1},INDEX(st_words_eu,{no}),INDEX(st_words_us,{no}))"
+        q_name = f'IF(INDEX(con_q,{con})=0,"",INDEX({w.range("decides")},INDEX(con_q,{con}))&"")'
+        set_words = f'IF({self._set_cell()}={SETS.index(EU) + 1},INDEX(st_words_eu,{no})&"",INDEX(st_words_us,{no})&"")'
         plain = f'IF({set_words}="",INDEX(st_words_us,{no})&INDEX(st_words_eu,{no}),{set_words})'
         part = f'LEFT(INDEX(q_id,INDEX(con_q,{p.slot("con", row, 0)})),5)="part:"'
         food = f"INDEX({w.range('decides')},INDEX(con_q,{p.slot('con', row, 0)}))"

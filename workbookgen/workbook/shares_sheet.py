@@ -11,7 +11,16 @@ from workbookgen.nutrition.kitchen import Kitchen
 from workbookgen.nutrition.totals import food_shares
 from workbookgen.workbook.book import LOOKUP, Book, Sheet, Value, _Lookup, a1, block, quoted
 from workbookgen.workbook.frame import put_frame
-from workbookgen.workbook.recipe_picker import HINT_ROW, INPUT_ROW, LABEL_ROW, MESSAGE_ROW, before_hubs, chosen_cell, line_cell, put_picker
+from workbookgen.workbook.recipe_picker import (
+    HINT_ROW,
+    INPUT_ROW,
+    LABEL_ROW,
+    MESSAGE_ROW,
+    before_hubs,
+    chosen_cell,
+    line_cell,
+    put_picker,
+)
 from workbookgen.workbook.recipe_sheet import RecipeSheet
 from workbookgen.workbook.words import key_text, tidy
 

@@ -147,10 +147,11 @@ def _put_constants(book: Book, sheet: Sheet, constants: Sequence[dict[str, str]]
     sheet.put(HEAD - 1, col, "Constants and limits", "label")
     for i, row in enumerate(constants):
         at = FIRST + i
-        for offset, (value, style) in enumerate(((row["id"], "fixed small"), (row["name"], "fixed small"),
+        cells: tuple[tuple[float | str, str], ...] = ((row["id"], "fixed small"), (row["name"], "fixed small"),
                                                  (float(row["value"]), "fixed general"), (row["unit"], "fixed small"),
                                                  (row["source_id"], "fixed small"), (row["status"], "fixed small"),
-                                                 (row["note"], "fixed small"))):
+                                                 (row["note"], "fixed small"))
+        for offset, (value, style) in enumerate(cells):
             sheet.put(at, col + offset, value, style)
         prefix = "default_" if row["kind"] == "setting" else "const_"
         book.name_range(prefix + row["id"], sheet, at, col + 2, at, col + 2)

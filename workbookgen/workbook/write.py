@@ -58,7 +58,7 @@ def write_book(book: Book, path: Path, look: Mapping[str, Any]) -> None:
         Path(beside).unlink(missing_ok=True)
 
 
-class PlainFormulaSheet(Worksheet):  # type: ignore[misc]
+class PlainFormulaSheet(Worksheet):
     """A worksheet that takes formulas as they are.
 
     XlsxWriter spends nine tenths of ``write_formula`` on spelling out functions newer than Excel 2010 with 29
