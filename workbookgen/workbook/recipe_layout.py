@@ -102,13 +102,12 @@ class RecipeLayout:
         for key, _, width, _ in MORE_INPUTS:
             at = self._take(key, at, width)
         at = self._take("gap2", at, 2)
-        width: float
         for key, _, width in AS_READ:
             at = self._take(key, at, width)
         for key, _, width, _ in WORK:
             at = self._take(key, at, width)
-        for key, _, width, _ in EXTRA_COLUMNS:
-            at = self._take(key, at, width)
+        for key, _, wide, _ in EXTRA_COLUMNS:
+            at = self._take(key, at, wide)
         at = self._take("gap3", at, 2)
         for n in self.nutrients:
             at = self._take("n_" + n.tag, at, 10)
