@@ -9,6 +9,7 @@ from workbookgen.model.food import Food
 from workbookgen.nutrition.claims_measures import food_racc_g
 from workbookgen.nutrition.kitchen import Kitchen, is_water
 from workbookgen.nutrition.markers import as_told
+from workbookgen.nutrition.find import search_words
 from workbookgen.nutrition.review import food_number
 from workbookgen.nutrition.states import cooks_to
 from workbookgen.workbook.book import LOOKUP, Book, Sheet, Value, _Lookup, a1, column_name
@@ -173,11 +174,6 @@ def _put_known(book: Book, sheet: Sheet, kitchen: Kitchen, extras: Sequence[Extr
             live = (dish.known or {})[nutrient.tag]
             sheet.formula(first + i, col, live[0], live[1], "calc share small")
         book.name_range("dish_known_" + column_name(nutrient.tag), sheet, first, col, last, col)
-
-
-def search_words(name: str, synonyms: str) -> str:
-    """What the search looks through: small letters, each word after a blank."""
-    return f" {name} {synonyms}".rstrip().lower()
 
 
 def _states(kitchen: Kitchen, food: Food) -> tuple[float | str | None, ...]:
