@@ -125,5 +125,24 @@ def accuracy(published: Path | None, lines: Path | None, answers: Path | None) -
     click.echo(accuracy_report(published, lines, answers))
 
 
+@main.command()
+@click.argument("source", type=click.Path(path_type=Path), metavar="RECIPE.toml | WORKBOOK.xlsx")
+@click.option("--format", "form", required=True, metavar="json-ld|csv|md|pdf",
+              help="schema.org JSON-LD, all nutrients as CSV, a Markdown page, or printed cards.")
+@click.option("--out", type=click.Path(path_type=Path),
+              help="File to write (default: print the text; a PDF is named after the source).")
+@click.option("--using", multiple=True, type=click.Path(path_type=Path), metavar="PATH",
+              help="File or folder with recipes that this one uses as foods.")
+@click.option("--style", type=click.Path(path_type=Path), help="Look file, for pdf.")
+@_FOODS
+def export(
+    source: Path, form: str, out: Path | None, using: tuple[Path, ...], style: Path | None, foods: str
+) -> None:
+    """Export a recipe in another format, or the cards of a workbook as PDF (through LibreOffice)."""
+    from workbookgen.export import export_file
+
+    click.echo(export_file(source, form, out, foods, using, style, _progress))
+
+
 if __name__ == "__main__":
     main()

@@ -1,0 +1,85 @@
+"""Texts and figures on their way out: what a program that opens the file must not take for code."""
+
+from __future__ import annotations
+
+import os
+import re
+import tempfile
+from collections.abc import Sequence
+from pathlib import Path
+
+from workbookgen.model.analysis import NutrientResult
+from workbookgen.model.errors import BadInput
+from workbookgen.model.tables import Nutrient
+from workbookgen.nutrition.label import half_up, shown
+from workbookgen.nutrition.totals import AT_LEAST, AT_MOST
+
+NOT_KNOWN, EXACT = "not known", "exact"
+#: A cell that begins so is a formula for spreadsheets, the wide forms included.
+_FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠")
+_MARKS = re.compile(r"([\\`*_\[\]<>|#~])")
+_STARTS = re.compile(r"^(\s*)([-+]|\d+[.)])(?=\s|$)")
+
+
+def csv_text(text: str) -> str:
+    """``text`` as a CSV cell that no spreadsheet calculates: an apostrophe goes before = + - @ in front.
+
+    Blanks before the sign do not hide it. OWASP, CSV Injection.
+
+    >>> csv_text("=1+1"), csv_text("  @home"), csv_text("Kale, raw")
+    ("'=1+1", "'  @home", 'Kale, raw')
+    """
+    first = text.lstrip(" \u00a0")
+    return f"'{text}" if text.startswith(_FORMULA) or first.startswith(_FORMULA) else text
+
+
+def md_text(text: str) -> str:
+    """``text`` as Markdown that shows the same characters: no heading, list, table, link or HTML arises.
+
+    >>> print(md_text("1. <b>Beans</b> | a*b"))
+    1\\. \\<b\\>Beans\\</b\\> \\| a\\*b
+    """
+    flat = _MARKS.sub(r"\\\1", " ".join(text.split()))
+    return _STARTS.sub(lambda m: f"{m[1]}{m[2][:-1]}\\{m[2][-1]}", flat)
+
+
+def reading(result: NutrientResult) -> str:
+    """How an amount of this nutrient must be read: "exact", "at least", "at most" or "not known"."""
+    if half_up(result.coverage, 9) <= 0:
+        return NOT_KNOWN
+    return result.reads or EXACT
+
+
+def amount_words(results: Sequence[NutrientResult], nutrient: Nutrient) -> str:
+    """The sum of amounts in one serving with its reading, "at least 0.5 g".
+
+    ``nutrient`` gives unit and decimals. A sum of bounds from both sides bounds nothing, and an "at least 0"
+    tells nothing: both read "not known".
+    """
+    readings = {reading(result) for result in results} - {EXACT}
+    figure = shown(sum(result.serving for result in results), nutrient.decimals)
+    if not readings:
+        return f"{figure} {nutrient.unit}"
+    if readings == {AT_MOST}:
+        return f"{AT_MOST} {figure} {nutrient.unit}"
+    return NOT_KNOWN if AT_MOST in readings or float(figure) == 0 else f"{AT_LEAST} {figure} {nutrient.unit}"
+
+
+def put_file(path: Path, content: bytes) -> None:
+    """Write a file, complete or not at all. Raises ``BadInput`` when its folder is missing or closed."""
+    if not path.parent.is_dir():
+        what = f"the folder {path.parent} does not exist; create it or choose another --out"
+        raise BadInput(str(path), what)
+    beside = ""
+    try:
+        handle, beside = tempfile.mkstemp(prefix=".workbookgen-", suffix=".part", dir=path.parent)
+        with os.fdopen(handle, "wb") as file:
+            file.write(content)
+        os.chmod(beside, 0o644)
+        os.replace(beside, path)
+    except OSError as error:
+        what = f"cannot be written ({error.strerror}); close it elsewhere or choose another --out"
+        raise BadInput(str(path), what) from error
+    finally:
+        if beside:
+            Path(beside).unlink(missing_ok=True)
