@@ -12,8 +12,10 @@ from workbookgen.model.errors import BadInput
 
 BAD_INPUT = 2
 DEMO_FILE = "tuesday-table.xlsx"
-_FOODS = click.option("--foods", default="kitchen", metavar="NAME",
-                      help="Food table: kitchen (default) or usda, the whole national table.")
+_FOODS = click.option("--foods", default="kitchen", metavar="TABLE",
+                      help="Food table: kitchen (default), usda (the whole national table) or an imported folder.")
+_ONE_TABLE = click.option("--foods", default="", metavar="TABLE",
+                          help="Look into one table only: kitchen, usda or an imported folder.")
 
 
 class _Group(click.Group):
@@ -142,6 +144,46 @@ def export(
     from workbookgen.export import export_file
 
     click.echo(export_file(source, form, out, foods, using, style, _progress))
+
+
+@main.group()
+def foods() -> None:
+    """Find foods, show what is known of one, import other food tables."""
+
+
+@foods.command()
+@click.argument("text", nargs=-1, required=True)
+@_ONE_TABLE
+def find(text: tuple[str, ...], foods: str) -> None:
+    """Search names, synonyms and descriptions; slips of the finger are allowed."""
+    from workbookgen.lookup import find_text
+
+    click.echo(find_text(" ".join(text), foods))
+
+
+@foods.command()
+@click.argument("name", nargs=-1, required=True)
+@_ONE_TABLE
+def show(name: tuple[str, ...], foods: str) -> None:
+    """Print one food by name, id or source number: figures, provenance, household measures."""
+    from workbookgen.lookup import show_text
+
+    click.echo(show_text(" ".join(name), foods))
+
+
+@foods.command("import")
+@click.argument("path", type=click.Path(path_type=Path))
+@click.option("--to", required=True, type=click.Path(path_type=Path), help="Folder or .csv file to write.")
+@click.option("--select", type=click.Path(path_type=Path), help="List of food numbers, one a line; only these.")
+@click.option("--rules", type=click.Path(path_type=Path),
+              help="Rule table for group, state, role and flags that goes before the built-in one.")
+@click.option("--keep-good", is_flag=True, help="Leave faulty rows out instead of stopping.")
+def import_(path: Path, to: Path, select: Path | None, rules: Path | None, keep_good: bool) -> None:
+    """Import a food table: FoodData Central CSV, USDA SR ASCII (folder or zip) or a filled CSV template."""
+    from workbookgen.catalogue.importers.run import import_foods
+
+    click.echo(import_foods(path, to, select, rules, keep_good), nl=False)
+    click.echo(f"written to {to}; build with --foods {to}")
 
 
 if __name__ == "__main__":

@@ -17,6 +17,7 @@ from workbookgen.catalogue.authoring_measures import (
     clean_measures,
     decimal_text,
     density,
+    load_extra_measures,
     load_word_steps,
     measure_rows,
 )
@@ -53,6 +54,7 @@ class Converter:
     rules: FoodRules
     steps: Sequence[WordStep]
     volumes: Mapping[str, Fraction]
+    extra_measures: Mapping[str, Sequence[MeasureRow]]
     digestibility: Mapping[str, Decimal]
     findings: Findings
 
@@ -78,6 +80,7 @@ def load_converter(data: Path, rules: ImportRules, words: WordRules, findings: F
         rules=food_rules,
         steps=load_word_steps(data),
         volumes=load_volumes(data),
+        extra_measures=load_extra_measures(data),  # by five-digit NDB number, which the empty one is not
         digestibility={row.text("key"): Decimal(row.text("pct")) for row in digestibility},
         findings=findings,
     )
@@ -212,7 +215,8 @@ def _food_row(food: RawFood, cells: Mapping[str, str], figures: Figures, with_: 
 def _measures(food: RawFood, cells: Mapping[str, str], with_: Converter) -> list[MeasureRow]:
     cleaned = agreeing(clean_measures(food.weights, cells["state"], with_.steps), with_.volumes)
     seq = _density_seq(food, cells, with_)
-    return measure_rows(food.id, cleaned, seq, (), food.source_id, with_.rules)
+    extra = [replace(row, food_id=food.id) for row in with_.extra_measures.get(food.ndb, ())]
+    return measure_rows(food.id, cleaned, seq, extra, food.source_id, with_.rules)
 
 
 def _details(
