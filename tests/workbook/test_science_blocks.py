@@ -31,7 +31,14 @@ from workbookgen.workbook.own_sheets import put_own_measures
 from workbookgen.workbook.partners_sheet import ALL_FIRST, FOOD, SCORE, TOP_FIRST, put_partners
 from workbookgen.workbook.recipe_layout import FIRST_LINE, RecipeLayout, recipe_layout, strip_lengths
 from workbookgen.workbook.recipe_picker import INPUT_ROW as PICK_ROW
-from workbookgen.workbook.recipe_protein import S_COMPLETE, S_CORRECTED, S_DV, S_SCORE, corrected_cell, protein_dv_cell
+from workbookgen.workbook.recipe_protein import (
+    S_COMPLETE,
+    S_CORRECTED,
+    S_DV,
+    S_SCORE,
+    corrected_cell,
+    protein_dv_cell,
+)
 from workbookgen.workbook.recipe_sheet import put_recipe
 from workbookgen.workbook.safety_sheet import put_safety
 from workbookgen.workbook.science_layout import INPUTS, TABLE_FIRST

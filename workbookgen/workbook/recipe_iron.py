@@ -7,6 +7,17 @@ from workbookgen.model.recipe import Recipe
 from workbookgen.nutrition.iron import EGG_GROUP, FACTORS, SOY_GROUPS, SOY_MARK, IronResult, iron_of_serving
 from workbookgen.nutrition.kitchen import Kitchen
 from workbookgen.workbook.book import LOOKUP, Sheet, Value, _Lookup, block
+from workbookgen.workbook.recipe_iron_help import (
+    ABSORBED,
+    HEME,
+    MEAL,
+    NAME,
+    NEED,
+    NONHEME,
+    WORDS,
+    meal_cell,
+    put_iron_help,
+)
 from workbookgen.workbook.recipe_layout import FIRST_LINE, RecipeLayout
 from workbookgen.workbook.recipe_results import servings_cell
 from workbookgen.workbook.science_cells import (
@@ -22,17 +33,12 @@ from workbookgen.workbook.science_layout import (
     INPUTS,
     IRON_FIRST_2,
     IRON_HEAD_2,
-    IRON_HELP_FOODS,
     IRON_TEXT,
     TABLE_FIRST,
     TABLE_HEAD,
 )
 from workbookgen.workbook.texts import read_sections
 from workbookgen.workbook.words import in_words
-
-#: Columns of the second table of the block (methods, help).
-NAME, NONHEME, HEME, ABSORBED, NEED, WORDS = "treat", "share", "water", "grams", "dish", "message"
-MEAL = ("fe", "heme", "non", "vitc", "mfp", "phytate", "calcium", "soy", "eggs")
 
 
 def put_iron(sheet: Sheet, lay: RecipeLayout, kitchen: Kitchen, recipe: Recipe | None, analysis: Analysis | None) -> None:
@@ -53,7 +59,7 @@ def put_iron(sheet: Sheet, lay: RecipeLayout, kitchen: Kitchen, recipe: Recipe |
     _put_meal(sheet, lay, top, analysis, result)
     _put_factors(sheet, lay, top, result)
     _put_methods(sheet, lay, top, kitchen, result)
-    _put_help(sheet, lay, top, result)
+    put_iron_help(sheet, lay, top, result)
     for i, text in enumerate(dict(read_sections("science.md"))["iron"]):
         put_text(sheet, lay, top + IRON_TEXT + i, text)
 
@@ -151,15 +157,11 @@ def _put_meal(sheet: Sheet, lay: RecipeLayout, top: int, analysis: Analysis | No
             sheet.put(row, lay.col["basis"], "", "calc")
 
 
-def _meal_cell(lay: RecipeLayout, top: int, name: str) -> str:
-    return lay.at("amount", top + TABLE_FIRST + MEAL.index(name))
-
-
 def _put_factors(sheet: Sheet, lay: RecipeLayout, top: int, result: IronResult | None) -> None:
     """Factors of the algorithm, one row each."""
     put_heads(sheet, lay, top + IRON_HEAD_2, (("food", "Factors of the algorithm 2000"), ("amount", "Factor"), ("unit", "Worked from"),
                                               ("basis", "Amount")))
-    c = {name: _meal_cell(lay, top, name) for name in MEAL}
+    c = {name: meal_cell(lay, top, name) for name in MEAL}
     servings = servings_cell(lay)
     cooked = f"IF({servings}=0,0,SUM({lay.column('fe_cooked')})/{servings})"
     phosphorus = f"{c['phytate']}*iron_hh_phosphorus"
@@ -201,7 +203,7 @@ def _put_methods(sheet: Sheet, lay: RecipeLayout, top: int, kitchen: Kitchen, re
     """The estimates side by side, their spread, and the need they are held against."""
     put_heads(sheet, lay, top + TABLE_HEAD, ((NAME, "Estimate"), (NONHEME, "Of non-heme, %"), (HEME, "Of heme, %"),
                                              (ABSORBED, "Taken up, mg"), (NEED, "% of the need"), (WORDS, "In words")))
-    c = {name: _meal_cell(lay, top, name) for name in MEAL}
+    c = {name: meal_cell(lay, top, name) for name in MEAL}
     first = top + TABLE_FIRST
     stores_count = len(kitchen.tables.science.stores)
     algorithm_row = first + 1 + stores_count
@@ -270,48 +272,3 @@ def _put_methods(sheet: Sheet, lay: RecipeLayout, top: int, kitchen: Kitchen, re
     sheet.formula(need_row, lay.col[WORDS], f'=INDEX(need_name,{stage})&"; a vegetarian needs about "&iron_vegetarian_factor&" times"',
                   LOOKUP, "calc small flow")
     sheet.heights[need_row] = 26
-
-
-def _put_help(sheet: Sheet, lay: RecipeLayout, top: int, result: IronResult | None) -> None:
-    """What lifts the meal one class up, and which listed foods bring the vitamin C."""
-    put_heads(sheet, lay, top + IRON_HEAD_2, ((NAME, "What would help"), (NONHEME, "Per serving"), (HEME, "Whole dish"),
-                                              (ABSORBED, ""), (NEED, ""), (WORDS, "How")))
-    first = top + IRON_FIRST_2
-    c = {name: _meal_cell(lay, top, name) for name in MEAL}
-    cls, servings = lay.at("r_food", top + TABLE_FIRST), servings_cell(lay)
-    vitc = lay.at(NONHEME, first + 1)
-    has_meat = f"ROUND({c['mfp']},9)>=iron_mfp_low"
-    sheet.formula(first, lay.col[NAME],
-                  f'=IF({cls}="high","The highest class is reached","Either of these lifts the meal to the class "&'
-                  f'IF({cls}="low","medium","high"))', LOOKUP, "calc small bold flow")
-    sheet.heights[first] = 26
-    for key in (NONHEME, HEME, ABSORBED, NEED, WORDS):
-        sheet.put(first, lay.col[key], "", "calc")
-    rows = (
-        ("Vitamin C, mg", f'=IF({cls}="high",0,IF(OR({cls}="low",{has_meat}),iron_vitc_low,iron_vitc_high)-{c["vitc"]})',
-         result.vitc_gap if result else None, "raw, or added at the end: cooking takes part of it"),
-        ("Meat, fish or poultry, raw g", f'=IF({cls}="high",0,IF(OR({cls}="low",{has_meat}=FALSE),iron_mfp_low,iron_mfp_high)-{c["mfp"]})',
-         result.mfp_gap if result else None, "brings heme iron as well"),
-    )
-    for i, (label, formula, value, note) in enumerate(rows, 1):
-        row = first + i
-        sheet.put(row, lay.col[NAME], label, "calc small")
-        sheet.formula(row, lay.col[NONHEME], formula, LOOKUP if value is None else value, "calc n1 bold")
-        sheet.formula(row, lay.col[HEME], f"={lay.cell(NONHEME, row)}*{servings}", LOOKUP, "calc n0")
-        sheet.put(row, lay.col[ABSORBED], "", "calc")
-        sheet.put(row, lay.col[NEED], "", "calc")
-        sheet.put(row, lay.col[WORDS], note, "calc small flow")
-        sheet.heights[row] = 26
-    for k in range(IRON_HELP_FOODS):
-        row = first + 3 + k
-        number = lay.at("r_amount", row)
-        sheet.put(row, lay.col["r_amount"], k + 1, "work n0")
-        known = f"AND({number}<=ROWS(help_name),{vitc}>0)"
-        sheet.formula(row, lay.col[NAME], f'=IF({known},INDEX(help_name,{number})&", g","")', LOOKUP, "calc small")
-        sheet.formula(row, lay.col[NONHEME], f'=IF({known},IF(INDEX(help_vitc,{number})>0,{vitc}/INDEX(help_vitc,{number})*100,""),"")',
-                      LOOKUP, "calc n0")
-        here = lay.cell(NONHEME, row)
-        sheet.formula(row, lay.col[HEME], f'=IF(ISNUMBER({here}),{here}*{servings},"")', LOOKUP, "calc n0")
-        sheet.put(row, lay.col[ABSORBED], "", "calc")
-        sheet.put(row, lay.col[NEED], "", "calc")
-        sheet.formula(row, lay.col[WORDS], f'=IF({known},INDEX(help_note,{number})&"","")', LOOKUP, "calc small flow")
