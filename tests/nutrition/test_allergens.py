@@ -10,7 +10,7 @@ from tests.dishes import dish, line, with_food
 from workbookgen.model.recipe import IngredientLine
 from workbookgen.nutrition.allergens import AllergenReport, allergen_report
 from workbookgen.nutrition.kitchen import Kitchen
-from workbookgen.nutrition.markers import allergen_markers, line_counts, marker_text
+from workbookgen.nutrition.markers import allergen_markers, dish_marks, line_counts, marker_text
 
 RICE, MILK, WALNUTS = "Brown rice, long grain, dry", "Milk, whole", "Walnuts, english, raw"
 SOY_SAUCE, BARLEY = "Soy sauce", "Barley, pearled, dry"
@@ -194,3 +194,22 @@ def test_diet_words_of_the_food_tables_are_all_in_the_rules(kitchen: Kitchen) ->
 
 def test_line_without_food_row_is_left_to_the_sheet() -> None:
     assert line_counts(IngredientLine(food="no such food", amount=1, unit="g"))
+
+
+def test_finished_dish_tells_what_it_contains_leaves_open_and_of_which_kind(kitchen: Kitchen) -> None:
+    lines = (
+        line(WALNUTS),
+        line(BARLEY),
+        line("Cod, Atlantic, raw", include=False, garnish=True),
+        line(MILK, include=False),
+    )
+    allergens, diet, cautions = dish_marks(dish(kitchen, *lines).lines, kitchen.safety)
+    assert allergens == "?wheat;+fish(cod);+tree_nut(walnut);+gluten(barley);-;"
+    assert diet == "plant;fish"
+    assert "<choking_whole_nut>" in cautions
+    assert "<raw_fish!>" in cautions
+
+
+def test_kind_that_a_dish_cannot_tell_stays_untold(kitchen: Kitchen) -> None:
+    analysis = with_food(dish(kitchen, line(RICE), line("Cod, Atlantic, raw")), 0, allergens="+fish;")
+    assert dish_marks(analysis.lines, kitchen.safety)[0] == "+fish;+fish(cod);-;"

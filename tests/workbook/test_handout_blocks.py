@@ -269,6 +269,15 @@ def test_recipe_with_more_keeping_lines_than_the_sheet_holds_is_refused(kitchen:
         )
 
 
+def test_each_keeping_line_cites_the_source_of_its_own_figures(kitchen: Kitchen) -> None:
+    found = live(kitchen)
+    cited = [str(found.value("message", row)) for row in range(found.h.keep_first, found.h.service + 1)]
+    assert cited[0] == "nal_leftovers (seen); illinois_leftovers (seen)"
+    assert cited[1] == cited[2] == "illinois_leftovers (derived)"  # the dish has rice in it
+    assert cited[3].startswith("foodsafety_temperatures (seen)")
+    assert cited[4] == "fda_food_code_2022 (memory)"
+
+
 def test_kind_of_dish_can_be_chosen(kitchen: Kitchen) -> None:
     found = live(kitchen)
     assert found.value("unit", found.h.keep_kind) == "Dish with rice"
@@ -344,9 +353,9 @@ def test_allergens_and_cautions_travel_with_a_dish_used_as_an_ingredient(kitchen
 @pytest.mark.parametrize(
     ("markers", "states"),
     [
-        ("", ("no", "no")),
+        ("-;", ("no", "no")),
         ("?*;", ("not known", "not known")),
-        ("+milk;", ("contains", "no")),
+        ("+milk;-;", ("contains", "no")),
         ("+milk;?*;", ("contains", "not known")),
     ],
 )

@@ -13,7 +13,7 @@ from dataclasses import replace
 from workbookgen.model.analysis import LineResult
 from workbookgen.model.food import Food
 from workbookgen.model.recipe import IngredientLine
-from workbookgen.model.safety import Safety, has_word
+from workbookgen.model.safety import Allergen, Safety, has_word
 from workbookgen.nutrition.kitchen import NO_TREATMENT
 
 ANYTHING_ELSE = "?*"
@@ -100,13 +100,28 @@ def line_marks(line: LineResult, safety: Safety) -> tuple[str, ...]:
 
 
 def dish_marks(lines: Iterable[LineResult], safety: Safety) -> tuple[str, str, str]:
-    """Allergen, diet and caution texts of a finished dish, for its use as an ingredient."""
+    """Allergen, diet and caution texts of a finished dish, for its use as an ingredient.
+
+    Allergens come as on the sheet of the dish: those it contains or leaves open in the order of the rules,
+    then their kinds, then ``-;``. Without rules nothing is said.
+    """
     counted = [line for line in lines if line_counts(line.line)]
-    allergens = dict.fromkeys(m for line in counted for m in allergen_markers(line.food, safety))
+    told = {m for line in counted for m in allergen_markers(line.food, safety)}
     diet = dict.fromkeys(w for line in counted for w in diet_words(line.food))
     cautions = dict.fromkeys(m for line in counted for m in line_marks(line, safety))
+    kinds = [m for k in safety.kinds if (m := f"+{k.allergen}({k.kind})") in told]
+    marks = [m for a in safety.allergens for m in _dish_marks_of(a, told, kinds)] + kinds
     return (
-        "".join(f"{m};" for m in allergens),
+        "".join(f"{m};" for m in [*marks, NOTHING]) if safety.allergens else "",
         ";".join(diet),
         "".join(f"<{m}>" for m in cautions) or f"<{NOTHING}>",
     )
+
+
+def _dish_marks_of(allergen: Allergen, told: Iterable[str], kinds: Iterable[str]) -> list[str]:
+    """``+id`` where a line contains the allergen without a known kind, ``?id`` where one only leaves it open."""
+    sure = {m for m in told if m.partition("(")[0] == f"+{allergen.id}"}
+    if sure:
+        return [f"+{allergen.id}"] if not allergen.kinds or sure - set(kinds) else []
+    asked = any(m == ANYTHING_ELSE or m.partition("(")[0] == f"?{allergen.id}" for m in told)
+    return [f"?{allergen.id}"] if asked else []

@@ -208,9 +208,9 @@ def serving_g_per_ml(kitchen: Kitchen, pack: Pack) -> float | None:
 
 
 def allergen_marks(contains: Sequence[str], checked: bool) -> str:
-    """Marker text of typed allergens; all others are unknown until checked."""
+    """Marker text of typed allergens; all others are unknown until checked, ``-;`` closes a checked list."""
     words = {w.lower().replace(" ", "").replace("_", "") for w in contains}
-    return "".join(f"+{a};" for a in ALLERGENS if a.replace("_", "") in words) + ("" if checked else "?*;")
+    return "".join(f"+{a};" for a in ALLERGENS if a.replace("_", "") in words) + ("-;" if checked else "?*;")
 
 
 def label_values(pack: Pack, tables: Tables, constants: Mapping[str, float]) -> dict[str, float]:

@@ -17,6 +17,9 @@ PUBLISHED = (
     ("Reheat", "store_reheat"),
 )
 LONGEST_LINE = 300
+#: Lines whose source is that of the figures they print (names in handling.csv); the others have their own.
+FIGURES = {"Cool": ("out_hours", "shallow_in"), "Reheat": ("reheat_f", "fridge_f")}
+SERVICE_FIGURES = ("code_hot_f", "code_mid_f", "code_cold_f", "code_all_hours")
 
 
 def put_keeping(sheet: Sheet, h: Handout, recipe: Recipe | None, analysis: Analysis | None) -> None:
@@ -103,6 +106,12 @@ def _put_kind(sheet: Sheet, h: Handout, recipe: Recipe | None, analysis: Analysi
     sheet.merges.append((h.keep_kind, col, h.keep_kind, lay.front_last))
 
 
+def sources_of(h: Handout, names: tuple[str, ...]) -> str:
+    """Source and status of the figures with these names, each once."""
+    found = {f.id: f"{f.source_id} ({f.status})" for f in h.safety.handling}
+    return "; ".join(dict.fromkeys(found[name] for name in names))
+
+
 def _put_published(sheet: Sheet, h: Handout, analysis: Analysis | None) -> None:
     lay = h.lay
     number = lay.at("r_food", h.keep_kind)
@@ -115,14 +124,20 @@ def _put_published(sheet: Sheet, h: Handout, analysis: Analysis | None) -> None:
         )
         sheet.band(row, lay.col["unit"], lay.col["dish"], "calc flow")
         sheet.merges.append((row, lay.col["unit"], row, lay.col["dish"]))
-        sheet.formula(row, lay.col["message"], f"=INDEX(store_source,{number})", LOOKUP, "calc small flow")
+        figures = FIGURES.get(label)
+        if figures:
+            sheet.put(row, lay.col["message"], sources_of(h, figures), "calc small flow")
+        else:
+            sheet.formula(
+                row, lay.col["message"], f"=INDEX(store_source,{number})", LOOKUP, "calc small flow"
+            )
         sheet.heights[row] = 42 if i == 0 else 28
     row = h.service
     sheet.put(row, lay.col["food"], "In a food service", "label flow")
     sheet.formula(row, lay.col["unit"], "=INDEX(temp_note,2)", h.safety.service, "calc small flow")
     sheet.band(row, lay.col["unit"], lay.col["dish"], "calc small flow")
     sheet.merges.append((row, lay.col["unit"], row, lay.col["dish"]))
-    sheet.put(row, lay.col["message"], "fda_food_code_2022 (memory)", "calc small flow")
+    sheet.put(row, lay.col["message"], sources_of(h, SERVICE_FIGURES), "calc small flow")
     sheet.heights[row] = 42
 
 
