@@ -142,7 +142,7 @@ def plural(unit: str, plurals: Mapping[str, str]) -> str:
 def split_unit(unit: str) -> tuple[str, str]:
     """What is counted, and the words that describe it: "can (15 oz), drained" -> "can", "15 oz, drained"."""
     at = min(f"{unit},".find(","), f"{unit} (".find(" ("))
-    return unit[:at], unit[at + 2 :].replace(")", "")
+    return unit[:at], unit[at + 2 :].replace(")", "").replace(" (", ", ")
 
 
 def is_poured(food: Food, words: KitchenWords) -> bool:

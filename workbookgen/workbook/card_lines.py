@@ -128,7 +128,7 @@ def _description(work: CardWork, c: dict[str, str], mark: str, count: str,
                  read: Callable[[str], str]) -> str:
     """Food, what the unit adds ("chopped"), the mark in words, the note, and what cannot be understood."""
     w = work.words
-    tail = f'SUBSTITUTE(MID({c["unit"]},{c["cut"]}+2,100),")","")'
+    tail = f'SUBSTITUTE(SUBSTITUTE(MID({c["unit"]},{c["cut"]}+2,100),")","")," (",", ")'
     note = f"INDEX({work.theirs(work.lay.guarded('note'))},{c['no']}+1)"
     noted = f'IF(ISTEXT({note}),IF({tidy(note)}="","","; "&LEFT({tidy(note)},{LONGEST_NOTE})),"")'
     marks = "".join(f'&IF({mark}="{m}","; "&{w[m]},"")' for m in ("optional", "garnish", "hold back"))
