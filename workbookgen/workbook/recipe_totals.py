@@ -23,6 +23,8 @@ def put_nutrients(sheet: Sheet, lay: RecipeLayout, analysis: Analysis | None) ->
         sheet.put(key, label_col - 1, text, "work bold")
     for nutrient in lay.nutrients:
         _put_column(sheet, lay, nutrient, analysis)
+    for m in range(TOP):
+        sheet.put(lay.top_value + m, lay.col["gap4"], m + 1, "work centre")
     for nutrient in lay.main:
         _put_shares(sheet, lay, nutrient, analysis)
     put_dish_weights(sheet, lay, analysis)
@@ -137,7 +139,8 @@ def _put_top(sheet: Sheet, lay: RecipeLayout, key: str, nutrient: Nutrient, anal
     top = analysis.nutrients[nutrient.tag].top if analysis else ()
     for m in range(TOP):
         value: Value = top[m][1] if m < len(top) else 0.0
-        sheet.formula(lay.top_value + m, col, f'=IF(COUNTIF({shares},">0")<{m + 1},0,LARGE({shares},{m + 1}))',
+        place = a1(lay.top_value + m, lay.col["gap4"], True, True)
+        sheet.formula(lay.top_value + m, col, f'=IF(COUNTIF({shares},">0")<{place},0,LARGE({shares},{place}))',
                       value if analysis else LOOKUP, "work n1")
         other = "".join(f"*({numbers}<>{a1(lay.top_line + k, col, True, True)})" for k in range(m))
         here = a1(lay.top_value + m, col, True, True)
