@@ -7,9 +7,9 @@ from dataclasses import dataclass
 
 from workbookgen.model.food import Food
 from workbookgen.nutrition.claims_measures import food_racc_g
+from workbookgen.nutrition.find import search_words
 from workbookgen.nutrition.kitchen import Kitchen, is_water
 from workbookgen.nutrition.markers import as_told
-from workbookgen.nutrition.find import search_words
 from workbookgen.nutrition.review import food_number
 from workbookgen.nutrition.states import cooks_to
 from workbookgen.workbook.book import LOOKUP, Book, Sheet, Value, _Lookup, a1, column_name
