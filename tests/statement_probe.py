@@ -213,3 +213,8 @@ class ProbeBook:
     @cached_property
     def _now(self) -> dict[tuple[str, str], float]:
         return {}
+
+
+#: A composition with something in most columns.
+PROBE_KITCHEN_VALUES = {"NA": 100.0, "FAT": 2.0, "FASAT": 0.5, "ENERC_KCAL": 90.0, "FE": 4.0, "VITC": 20.0, "SUGAR": 3.0, "FIBTG": 4.0,
+                        "CHOLE": 10.0, "PROCNT": 5.0, "CA": 50.0, "K": 300.0}
