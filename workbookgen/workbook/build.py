@@ -21,17 +21,19 @@ from workbookgen.workbook.checks_sheet import put_checks_sheet, put_disclaimer, 
 from workbookgen.workbook.claims_sheet import put_claims
 from workbookgen.workbook.cooking_sheet import put_cooking
 from workbookgen.workbook.dish_rows import dish_row, keep_to_earlier
-from workbookgen.workbook.food_list import narrow_food_lists
 from workbookgen.workbook.find_sheet import add_find, put_find
+from workbookgen.workbook.food_list import narrow_food_lists
 from workbookgen.workbook.foods_sheet import FIRST, NAME_COL, ExtraFood, FoodsLayout, put_foods, put_measures
 from workbookgen.workbook.hub_sheets import MOST_SLOTS, put_lines_hub, put_results_hub
 from workbookgen.workbook.label_ranks import put_label_ranks
 from workbookgen.workbook.label_view import put_label_view
+from workbookgen.workbook.labels_layout import SHEET as LABELS
+from workbookgen.workbook.labels_layout import labels_layout
 from workbookgen.workbook.labels_sheet import put_labels
 from workbookgen.workbook.least_most_sheet import put_least_most
 from workbookgen.workbook.methods_sheet import put_methods, put_ranges
 from workbookgen.workbook.overview_sheet import add_overview, put_overview
-from workbookgen.workbook.own_sheets import put_own_foods, put_own_measures
+from workbookgen.workbook.own_sheets import message_columns, put_own_foods, put_own_measures
 from workbookgen.workbook.pack_tables import put_pack_rules
 from workbookgen.workbook.partners_sheet import put_partners
 from workbookgen.workbook.recipe_layout import recipe_layout, strip_lengths
@@ -102,6 +104,8 @@ def lay_out(kitchen: Kitchen, constants: Sequence[dict[str, str]], recipes: Sequ
     analyses += [analyse_recipe(kitchen, recipe, settings) for recipe in others]
     book = Book(paper=look["paper"]["size"], properties={
         "title": str(look["programme"]["name"]), "subject": "Recipes with live nutrition figures",
+        "author": str(look["programme"]["name"]), "company": str(look["programme"]["place"]), "category": "Recipes and nutrition",
+        "keywords": "recipes, nutrients, per cent Daily Value, plate, labels",
         "comments": "Calculated from food-composition tables, not analysed. Read the sheet Disclaimer.",
     })
     start = put_start(book, kitchen, settings, look["programme"])
@@ -134,11 +138,12 @@ def lay_out(kitchen: Kitchen, constants: Sequence[dict[str, str]], recipes: Sequ
             before_hubs(book)
     put_safety(book, kitchen)
     put_card_tables(book, kitchen)
-    _, failing = put_checks_sheet(book, kitchen, listed, foods, cards)
+    _, failing = put_checks_sheet(book, kitchen, listed, foods, cards, {LABELS: labels_layout(kitchen).outside("message"), **message_columns()})
     put_sources(book, kitchen)
     put_disclaimer(book)
     narrow_food_lists(book, len(kitchen.fixed_foods))
-    finish_start(book, start, kitchen, settings, sheets[0].sheet.name if sheets else "Foods", failing)
+    finish_start(book, start, kitchen, settings, sheets[0].sheet.name if sheets else "Foods", failing,
+                 next((s.sheet.name for s in sheets if s.recipe is None), ""))
     return book, analyses
 
 

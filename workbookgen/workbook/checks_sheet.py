@@ -5,22 +5,27 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from workbookgen.nutrition.kitchen import Kitchen
+from workbookgen.nutrition.review import CHANGED
 from workbookgen.workbook.book import LOOKUP, Book, Sheet, a1, block, quoted
 from workbookgen.workbook.foods_sheet import FoodsLayout
 from workbookgen.workbook.frame import put_frame
+from workbookgen.workbook.recipe_review import review_cells
 from workbookgen.workbook.recipe_sheet import RecipeSheet
 from workbookgen.workbook.texts import read_sections
 
 HEAD = 4
 FIRST = 5
 RECIPE_CHECKS = ("lines to mend", "servings", "weight", "water for grains")
+CARD_CHECK, REVIEW_CHECK, TYPED_CHECK = "texts of the card", "sign-off", "typed rows"
 
 
 def put_checks_sheet(book: Book, kitchen: Kitchen, recipes: Sequence[RecipeSheet], foods: FoodsLayout,
-                     cards: Mapping[str, tuple[str, str]] | None = None) -> tuple[Sheet, str]:
+                     cards: Mapping[str, tuple[str, str]] | None = None,
+                     typed: Mapping[str, str] | None = None) -> tuple[Sheet, str]:
     """Every check with a link; returns the sheet and the cell that counts those that need a look.
 
-    ``cards`` maps recipe tabs to the tab of their card and the cell that says whether its texts fit."""
+    ``cards`` maps recipe tabs to the tab of their card and the cell that says whether its texts fit; ``typed`` maps
+    tabs on which rows are typed (labels, own foods) to their column of messages."""
     sheet = book.add("Checks")
     put_frame(sheet, "Checks", "Every check of the book. Left: the recipes. Right: whether figures of Foods were changed, "
               "swapped or blanked since the book was built (no more is claimed).", 10)
@@ -40,9 +45,24 @@ def put_checks_sheet(book: Book, kitchen: Kitchen, recipes: Sequence[RecipeSheet
         if card := (cards or {}).get(recipe.sheet.name):
             _put_card_row(sheet, row, recipe, *card)
             row += 1
+        _put_review_row(sheet, row, recipe)
+        row += 1
+    for tab, messages in (typed or {}).items():
+        sheet.link(row, 0, tab, tab)
+        sheet.put(row, 1, TYPED_CHECK, "calc small")
+        wrong = f'SUMPRODUCT(({messages}<>"")*1)'
+        sheet.formula(row, 2, f'=IF({wrong}=0,"ok",{wrong}&" rows to mend")', LOOKUP, "calc small")
+        sheet.formula(row, 3, f"=IF({wrong}=0,0,1)", LOOKUP, "calc small n0")
+        row += 1
     last_recipe = row - 1
     last = _put_tamper(sheet, kitchen, foods)
-    counted = f"SUM({block(FIRST, 3, max(last_recipe, FIRST), 3)})+COUNTIF({block(FIRST, 6, last, 8)},\"CHANGED\")"
+    changed = f'COUNTIF({block(FIRST, 6, last, 8)},"CHANGED")'
+    counted = f"SUM({block(FIRST, 3, max(last_recipe, FIRST), 3)})+{changed}"
+    sheet.put(HEAD - 1, 5, "Figures of Foods changed", "label")
+    sheet.formula(HEAD - 1, 6, f"={changed}", LOOKUP, "total n0")
+    book.name_range("check_changed", sheet, HEAD - 1, 6, HEAD - 1, 6)
+    book.name_range("check_kind", sheet, FIRST, 1, max(last_recipe, FIRST), 1)
+    book.name_range("check_counts", sheet, FIRST, 3, max(last_recipe, FIRST), 3)
     sheet.put(HEAD - 1, 0, "Checks that need a look", "label")
     sheet.formula(HEAD - 1, 2, f"={counted}", LOOKUP, "total n0")
     sheet.heights[HEAD] = 40
@@ -53,11 +73,20 @@ def put_checks_sheet(book: Book, kitchen: Kitchen, recipes: Sequence[RecipeSheet
     return sheet, sheet.ref(HEAD - 1, 2)
 
 
+def _put_review_row(sheet: Sheet, row: int, recipe: RecipeSheet) -> None:
+    """Whether the recipe changed since it was signed off; one never signed off needs no look here."""
+    status = f"{quoted(recipe.sheet.name)}!{review_cells(recipe.lay)['status']}"
+    sheet.link(row, 0, recipe.sheet.name, recipe.sheet.name)
+    sheet.put(row, 1, REVIEW_CHECK, "calc small")
+    sheet.formula(row, 2, f'=IF({status}="","empty recipe",{status})', LOOKUP, "calc small")
+    sheet.formula(row, 3, f'=IF({status}="{CHANGED}",1,0)', LOOKUP, "calc small n0")
+
+
 def _put_card_row(sheet: Sheet, row: int, recipe: RecipeSheet, tab: str, says: str) -> None:
     """Whether all texts of the card fit their boxes."""
     title = recipe.sheet.ref(3, recipe.lay.col["r_food"])
     sheet.link(row, 0, tab, tab)
-    sheet.put(row, 1, "texts of the card", "calc small")
+    sheet.put(row, 1, CARD_CHECK, "calc small")
     sheet.formula(row, 2, f'=IF({title}="","empty recipe",{quoted(tab)}!{says})', LOOKUP, "calc small")
     sheet.formula(row, 3, f'=IF(OR({title}="",{quoted(tab)}!{says}="All texts fit."),0,1)', LOOKUP, "calc small n0")
 

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from workbookgen.model.food import Food
 from workbookgen.model.programme import MOST_PER_100G, OwnMeasure
 from workbookgen.nutrition.kitchen import Kitchen
-from workbookgen.workbook.book import LOOKUP, Book, Sheet, Value, _Lookup, a1, block, quoted
+from workbookgen.workbook.book import LOOKUP, Book, Sheet, Value, a1, block, quoted
 from workbookgen.workbook.foods_sheet import ExtraFood, Live
 from workbookgen.workbook.frame import put_frame
 from workbookgen.workbook.words import key_text, tidy
@@ -30,6 +30,13 @@ TEXT_COLUMNS = (
     ("salt", "Salt ingredient", 10, "list_known"), ("sweet", "Sugar ingredient", 10, "list_known"),
     ("source", "Where the figures come from", 30, ""),
 )
+
+
+def message_columns() -> dict[str, str]:
+    """Where both sheets say what to mend, by tab."""
+    own_food = next(i for i, (key, *_) in enumerate(TEXT_COLUMNS) if key == "message")
+    return {"Own foods": f"'Own foods'!{block(FIRST, own_food, FIRST + FOODS - 1, own_food)}",
+            "Own measures": f"'Own measures'!{block(FIRST, 3, FIRST + MEASURES - 1, 3)}"}
 
 
 def nutrient_tags(kitchen: Kitchen) -> list[str]:

@@ -30,6 +30,7 @@ from workbookgen.workbook.recipe_layout import (
     RecipeLayout,
 )
 from workbookgen.workbook.recipe_lines import put_lines
+from workbookgen.workbook.recipe_notes import put_input_notes
 from workbookgen.workbook.recipe_panel import put_panel
 from workbookgen.workbook.recipe_plate import put_plate
 from workbookgen.workbook.recipe_protein import put_protein
@@ -90,6 +91,7 @@ def put_recipe(book: Book, kitchen: Kitchen, tab: str, lay: RecipeLayout, recipe
     _put_attention(sheet, lay)
     _put_method(sheet, lay, recipe)
     _put_jumps(sheet, lay)
+    put_input_notes(sheet, lay)
     _put_page(sheet, lay)
     return RecipeSheet(sheet, lay, recipe, analysis)
 
