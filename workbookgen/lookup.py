@@ -14,6 +14,7 @@ from workbookgen.model.tables import Nutrient
 
 KITCHEN, WHOLE = "kitchen", "usda"
 MOST_FOUND = 12
+MOST_NEAR = 3
 #: Columns of the list of foods found: name, table, state, energy.
 NAME_WIDTH, TABLE_WIDTH, STATE_WIDTH = 62, 9, 8
 LABEL_WIDTH, VALUE_WIDTH, UNIT_WIDTH = 32, 10, 5
@@ -58,10 +59,19 @@ def show_text(name: str, other: str = "") -> str:
         for food in table.foods:
             if wanted in (food.name.casefold(), food.id.casefold(), food.source_number.casefold()):
                 return "\n".join(_rows(food, table, load_nutrients(data_path())))
-    near = [hit.food.name for table in tables for hit in find_foods(table.foods, name, 3)]
-    what = f'there is no food "{name}"; '
-    nearest = "; ".join(dict.fromkeys(near))
-    raise BadInput("foods show", what + (f"nearest: {nearest}" if near else "foods find TEXT searches"))
+    near = _nearest(tables, name.split())
+    what = f"nearest: {'; '.join(near)}" if near else "foods find TEXT searches"
+    raise BadInput("foods show", f'there is no food "{name}"; {what}')
+
+
+def _nearest(tables: Sequence[FoodTable], words: Sequence[str]) -> list[str]:
+    """Names that fit as many of the first words as any does."""
+    for count in range(len(words), 0, -1):
+        typed = " ".join(words[:count])
+        near = [hit.food.name for table in tables for hit in find_foods(table.foods, typed, MOST_NEAR)]
+        if near:
+            return list(dict.fromkeys(near))
+    return []
 
 
 def _rows(food: Food, table: FoodTable, nutrients: Sequence[Nutrient]) -> list[str]:

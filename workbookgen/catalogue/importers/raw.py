@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from decimal import Decimal
+from decimal import ROUND_HALF_EVEN, Context, Decimal
 
 from workbookgen.catalogue.sr_ascii import SrValue, SrWeight
 from workbookgen.model.tables import Source
@@ -59,14 +59,17 @@ def is_amount(text: str) -> bool:
     return value - value == 0 and "_" not in text
 
 
-def times(text: str, factor: Decimal) -> str:
-    """The number times ``factor`` in plain digits; untouched when the factor is 1.
+def times(text: str, factor: Decimal, digits: int) -> str:
+    """The number times ``factor`` in plain digits: untouched when the factor is 1, exact when it is a power
+    of ten, else with ``digits`` significant digits (half to even).
 
-    >>> times("85.0", Decimal(1)), times("0.0021", Decimal(1000)), times("1E-3", Decimal(1))
-    ('85.0', '2.1', '0.001')
+    >>> times("85.0", Decimal(1), 6), times("0.0021", Decimal(1000), 6), times("100", Decimal("0.239006"), 3)
+    ('85.0', '2.1', '23.9')
     """
     text = text.strip()
     if factor == 1 and text.replace(".", "", 1).isdecimal():
         return text
     value = Decimal(text) * factor
-    return format(value if factor == 1 else +value.normalize(), "f")
+    if factor.normalize().as_tuple().digits != (1,):
+        value = Context(prec=digits, rounding=ROUND_HALF_EVEN).plus(value)
+    return format(value if factor == 1 else value.normalize(), "f")

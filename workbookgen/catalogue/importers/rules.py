@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -17,6 +18,7 @@ RULES_FILE = "import_rules.toml"
 NUTRIENTS_FILE = "import_nutrients.csv"
 TAGS_FILE = "import_tags.csv"
 KILOJOULE, KILOCALORIE = "kJ", "kcal"
+COOKED, READY = "cooked", "ready"
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,6 +57,21 @@ class DataType:
     citation: str
 
 
+@dataclass(frozen=True, slots=True)
+class AsEaten:
+    """States of foods as eaten: ``states`` need these words, other foods of ``cooked_groups`` are cooked."""
+
+    states: Mapping[str, re.Pattern[str]]
+    cooked_groups: tuple[str, ...]
+
+    def state(self, inferred: str, group: str, description: str) -> str:
+        """The state of a food as eaten whose words alone gave ``inferred``."""
+        words = self.states.get(inferred)
+        if words is None or words.search(description.lower()):
+            return inferred
+        return COOKED if group in self.cooked_groups else READY
+
+
 @dataclass(frozen=True)
 class ImportRules:
     """Everything the importers need to know besides the files."""
@@ -62,7 +79,9 @@ class ImportRules:
     limits: Limits
     units: Mapping[str, str]
     per: Mapping[tuple[str, str], Decimal]
+    digits: int
     below_zero: Mapping[str, float]
+    as_eaten: AsEaten
     candidates: tuple[Candidate, ...]
     other_tags: Mapping[str, OtherTag]
     types: Mapping[str, DataType]
@@ -93,7 +112,9 @@ def load_import_rules(data: Path) -> ImportRules:
         limits=Limits(**raw["limits"]),
         units=raw["units"],
         per=per,
+        digits=raw["rounding"]["significant_digits"],
         below_zero=raw["below_zero"],
+        as_eaten=_as_eaten(raw["as_eaten"]),
         candidates=_candidates(data),
         other_tags=_other_tags(data),
         types={name: DataType(**entry) for name, entry in raw["fdc"]["types"].items()},
@@ -106,6 +127,11 @@ def load_import_rules(data: Path) -> ImportRules:
         groups=_groups(data),
         examples=raw["report"]["examples"],
     )
+
+
+def _as_eaten(raw: Mapping[str, Any]) -> AsEaten:
+    states = {state: re.compile(words) for state, words in raw["states"].items()}
+    return AsEaten(states, tuple(raw["cooked_groups"]))
 
 
 def _groups(data: Path) -> tuple[str, ...]:

@@ -50,7 +50,7 @@ def import_foods(
     most = load_food_words(data, whole_table=True).most
     reader = ValueReader(rules, most, findings)
     wanted = None if select is None else read_selection(select)
-    words = load_word_rules(data, own_rules)
+    words = load_word_rules(data, own_rules, rules.as_eaten)
     with open_files(path, rules.limits) as files:
         read = _layout(files, rules)
         table = read(files, rules, nutrients, wanted, reader, findings)

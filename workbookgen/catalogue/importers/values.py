@@ -27,7 +27,7 @@ class ValueReader:
             comma = " with a decimal point" if "," in text else ""
             self.findings.bad(place, f'{tag} is "{text}" where a number{comma} belongs; leave unknowns blank')
             return None
-        value = times(text, factor)
+        value = times(text, factor, self.rules.digits)
         number = float(value)
         if number < 0:
             if -number <= self.rules.below_zero.get(tag, 0.0):
@@ -43,4 +43,4 @@ class ValueReader:
 
     def beside(self, text: str, factor: Decimal) -> str:
         """Minimum, maximum or standard error: in the tag's unit, blank when it is no number."""
-        return times(text, factor) if text and is_amount(text) and float(text) >= 0 else ""
+        return times(text, factor, self.rules.digits) if text and is_amount(text) and float(text) >= 0 else ""

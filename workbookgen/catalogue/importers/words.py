@@ -9,6 +9,7 @@ from pathlib import Path
 from workbookgen.catalogue.authoring_selection import COLUMNS, SELECTION_FOLDER
 from workbookgen.catalogue.csvread import read_rows
 from workbookgen.catalogue.importers.raw import RawFood
+from workbookgen.catalogue.importers.rules import AsEaten
 from workbookgen.catalogue.infer import (
     ANYTHING_ELSE_UNKNOWN,
     GATHERED,
@@ -24,9 +25,9 @@ RULED = (
     "group", "state", "role", "keep_group", "allergens", "diet", "salt_ingredient", "sugar_ingredient", "mfp",
     "heme", "colour", "aisle", "cautions", "digest_key",
 )  # fmt: skip
-#: A survey food is cooked with salt unless its description says that it was not.
-SALT, UNKNOWN, NO = "salt_ingredient", "unknown", "no"
-RAW = "raw"
+SALT, SUGAR, UNKNOWN, NO = "salt_ingredient", "sugar_ingredient", "unknown", "no"
+#: What a kitchen added to a food as eaten, butter too, is not in its description.
+RAW, PLANT, PLANT_OR_MORE = "raw", "plant", "plant;?"
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,9 +37,10 @@ class WordRules:
     built_in: InferRules
     own: InferRules | None
     reviewed: Mapping[str, Mapping[str, str]]
+    as_eaten: AsEaten
 
 
-def load_word_rules(data: Path, own: Path | None) -> WordRules:
+def load_word_rules(data: Path, own: Path | None, as_eaten: AsEaten) -> WordRules:
     """Read the rule tables and the reviewed selection. Raises `BadInput` for a faulty own table."""
     reviewed = {
         row.text("ndb"): row.cells
@@ -49,6 +51,7 @@ def load_word_rules(data: Path, own: Path | None) -> WordRules:
         built_in=load_infer_rules(data / RULES_FILE),
         own=load_infer_rules(own) if own is not None else None,
         reviewed=reviewed,
+        as_eaten=as_eaten,
     )
 
 
@@ -65,8 +68,11 @@ def kitchen_words(food: RawFood, rules: WordRules) -> tuple[dict[str, str], str]
         cells |= {word: value for word, value in found.items() if value and word not in GATHERED}
         for word in GATHERED:
             cells[word] = _joined(cells[word], found[word].removesuffix(ANYTHING_ELSE_UNKNOWN))
-    if food.as_eaten and cells[SALT] == NO and cells["state"] != RAW:
-        cells[SALT] = UNKNOWN
+    if food.as_eaten:
+        cells["state"] = rules.as_eaten.state(cells["state"], cells[GROUP], food.description)
+        if cells["state"] != RAW:
+            cells |= {word: UNKNOWN for word in (SALT, SUGAR) if cells[word] == NO}
+            cells["diet"] = PLANT_OR_MORE if cells["diet"] == PLANT else cells["diet"]
     cells |= food.given
     origin = "own rule" if own_group else "rule" if reviewed is None else "reviewed"
     return cells, "file" if GROUP in food.given else origin
