@@ -40,7 +40,7 @@ def put_results_hub(book: Book, kitchen: Kitchen, recipes: Sequence[RecipeSheet]
     put_frame(sheet, "Results", "One row per recipe sheet, read by Overview and the other sheets. Nothing to type here.", 9)
     col: dict[str, int] = {}
     heads: list[tuple[str, str, float]] = [
-        ("slot", "No.", 5), ("tab", "Sheet", 24), ("title", "Recipe", 34), ("servings", "Servings", 9),
+        ("slot", "No.", 5), ("tab", "Sheet", 24), ("title", "Recipe", 34), ("pick", "Name in lists", 30), ("servings", "Servings", 9),
         ("serving_words", "One serving is", 22), ("serving_g", "Serving, g", 9), ("dish_g", "Dish, g", 9),
         ("bad", "Lines to mend", 8), ("met", "Targets met", 8), ("not_met", "Targets not met", 8),
         ("unsure", "Targets open", 8),
@@ -65,7 +65,8 @@ def put_results_hub(book: Book, kitchen: Kitchen, recipes: Sequence[RecipeSheet]
         put_handout_row(sheet, col, FIRST + i, kitchen.safety, recipe)
         put_statement_row(sheet, col, FIRST + i, kitchen, recipe)
     last = FIRST + max(len(recipes), 1) - 1
-    for key in ("title", "tab", "servings", "serving_g", *(key for key, _, _ in handout_heads(kitchen.safety))):
+    book.name_range("res_title", sheet, FIRST, col["pick"], last, col["pick"])
+    for key in ("tab", "servings", "serving_g", *(key for key, _, _ in handout_heads(kitchen.safety))):
         book.name_range("res_" + key, sheet, FIRST, col[key], last, col[key])
     for n in kitchen.tables.nutrients:
         for prefix in ("v_", "h_", "r_"):
@@ -90,6 +91,8 @@ def _put_result_row(sheet: Sheet, col: dict[str, int], row: int, slot: int, reci
     sheet.put(row, col["slot"], slot, "calc small centre")
     sheet.link(row, col["tab"], source.name, source.name)
     put("title", f'={ref("r_food", INPUT_ROW)}&""', "", recipe.recipe.title if recipe.recipe else None)
+    pick = f"SUBSTITUTE(SUBSTITUTE(SUBSTITUTE({ref('r_food', INPUT_ROW)},\"*\",\"_\"),\"?\",\"_\"),\"~\",\"_\")"
+    put("pick", f"={pick}", "")  # MATCH takes * ? ~ for wildcards, so lists offer titles without them
     put("servings", f"={ref('r_amount', INPUT_ROW)}", "n1", analysis.servings if analysis else None)
     put("serving_words", f'={ref("r_basis", INPUT_ROW)}&""', "")
     servings, weight = (source.ref(*_at(c)) for c in (servings_cell(lay), weight_cell(lay)))
