@@ -34,7 +34,8 @@ def rank(query: str, words: str) -> int:
 
 def _split(text: str) -> list[str]:
     """Up to three parts: the first two words, and whatever follows them."""
-    found, rest = [], text
+    found: list[str] = []
+    rest = text
     while rest and len(found) < MOST_WORDS - 1:
         head, _, rest = rest.partition(" ")
         found.append(head)

@@ -55,7 +55,7 @@ def _put_search(sheet: Sheet, foods: FoodsLayout) -> None:
     sheet.put(SEARCH + 1, 1, "such as: bean, black; oat; sauce tom", "hint")
     sheet.explain(SEARCH, 1, SEARCH, 1, "Search", "Part of a name, up to three words in any order. Capitals do not matter.")
     x = f"INDEX({block(SEARCH - 1, 1, SEARCH + 1, 1)},2)"
-    q, w1, w2, w3 = (a1(SEARCH, WORK + i, True, True) for i in range(4))
+    q, w1, w2 = (a1(SEARCH, WORK + i, True, True) for i in range(3))
     heads = ("Search as read", "first part", "second part", "third part", "matches")
     for i, head in enumerate(heads):
         sheet.put(SEARCH - 1, WORK + i, head, "workhead")
@@ -81,7 +81,7 @@ def _put_search(sheet: Sheet, foods: FoodsLayout) -> None:
 
 def _put_keys(sheet: Sheet, foods: FoodsLayout) -> None:
     """One key per food: rank and row; empty when it does not match."""
-    q, w1, w2, w3 = (a1(SEARCH, WORK + i, True, True) for i in range(4))
+    q, w1, w2 = (a1(SEARCH, WORK + i, True, True) for i in range(3))
     sheet.put(HEAD, KEY_COL, "Row of Foods", "workhead")
     sheet.put(HEAD, KEY_COL + 1, "Rank x 100000 + row", "workhead")
     sheet.widths |= {KEY_COL: 9, KEY_COL + 1: 12}
