@@ -81,7 +81,7 @@ def _put_search(sheet: Sheet, foods: FoodsLayout) -> None:
 
 def _put_keys(sheet: Sheet, foods: FoodsLayout) -> None:
     """One key per food: rank and row; empty when it does not match."""
-    q, w1, w2 = (a1(SEARCH, WORK + i, True, True) for i in range(3))
+    q, w1, w2, w3 = (a1(SEARCH, WORK + i, True, True) for i in range(4))
     sheet.put(HEAD, KEY_COL, "Row of Foods", "workhead")
     sheet.put(HEAD, KEY_COL + 1, "Rank x 100000 + row", "workhead")
     sheet.widths |= {KEY_COL: 9, KEY_COL + 1: 12}
