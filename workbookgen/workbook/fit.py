@@ -15,7 +15,7 @@ GENEROUS_EM = 0.5
 #: What a spreadsheet leaves free at both sides of a cell, points.
 CELL_PADDING = 5.0
 #: Height of one line of wrapped text in type sizes; printers take 1.15 (Arial: ascent 0.905, descent 0.212, line gap 0.033).
-PITCH = 1.25
+PITCH = 1.22
 
 
 @cache
