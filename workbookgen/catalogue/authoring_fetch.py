@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 import hashlib
+import os
+import shutil
 import subprocess
 import sys
 import tarfile
+import tempfile
 import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from workbookgen.catalogue import authoring_backend
 from workbookgen.model.errors import BadInput
 
 DOWNLOADS_FILE = "food_downloads.toml"
@@ -63,25 +67,41 @@ def fetch(data: Path, to: Path) -> tuple[Path, Path]:
         download = downloads[name]
         archive = to / download.file
         if not archive.is_file():
-            _run(command(download, to), download)
+            with tempfile.TemporaryDirectory() as folder:
+                pinned, environment = no_build(Path(folder), download)
+                _run(command(download, to, pinned), download, environment)
         check_sha256(archive, download.sha256)
         unpack(archive, to / name, limits)
         folders.append(to / name / download.folder)
     return folders[0], folders[1]
 
 
-def command(download: Download, to: Path) -> list[str]:
-    """Command that downloads the package, unbuilt, into ``to``.
+def command(download: Download, to: Path, pinned: Path) -> list[str]:
+    """Command that downloads the package, unbuilt, into ``to``; nothing of the package is run.
 
-    pip reads the metadata of a source package by its own build step; nothing else of it is ever run.
+    npm only fetches. pip checks the sha256 of ``pinned`` first and then asks for metadata, which the stand-in
+    of `no_build` answers in place of the package's own build step.
     """
     if download.registry == "npm":
-        return ["npm", "pack", f"{download.package}@{download.version}", "--pack-destination", str(to)]
-    wanted = f"{download.package}=={download.version}"
+        wanted = f"{download.package}@{download.version}"
+        return ["npm", "pack", wanted, "--ignore-scripts", "--pack-destination", str(to)]
     return [
-        *(sys.executable, "-m", "pip", "download", "--no-deps", "--no-binary", ":all:"),
-        *("--dest", str(to), wanted),
+        *(sys.executable, "-m", "pip", "download", "--no-deps", "--no-binary", ":all:", "--no-build-isolation"),
+        *("--require-hashes", "--requirement", str(pinned), "--dest", str(to)),
     ]
+
+
+def no_build(folder: Path, download: Download) -> tuple[Path, dict[str, str]]:
+    """Lay out below ``folder`` what keeps pip from running a package: the pinned requirement and a stand-in
+    for the build backend; returns the requirement file and the environment for pip."""
+    pinned = folder / "pinned.txt"
+    wanted = f"{download.package}=={download.version} --hash=sha256:{download.sha256}"
+    pinned.write_text(wanted + "\n", encoding="utf-8")
+    backend = folder / "setuptools"
+    backend.mkdir()
+    (backend / "__init__.py").write_text("", encoding="utf-8")
+    shutil.copyfile(authoring_backend.__file__, backend / "build_meta.py")
+    return pinned, {**os.environ, "PYTHONPATH": str(folder)}
 
 
 def check_sha256(path: Path, expected: str) -> None:
@@ -108,9 +128,9 @@ def unpack(archive: Path, to: Path, limits: UnpackLimits) -> None:
         raise BadInput(archive.name, f"cannot be unpacked ({error})") from error
 
 
-def _run(words: list[str], download: Download) -> None:
+def _run(words: list[str], download: Download, environment: Mapping[str, str]) -> None:
     try:
-        subprocess.run(words, check=True, capture_output=True, text=True)
+        subprocess.run(words, check=True, capture_output=True, text=True, env=environment)
     except FileNotFoundError as error:
         raise BadInput(download.package, f'"{words[0]}" is not installed') from error
     except subprocess.CalledProcessError as error:
