@@ -22,6 +22,7 @@ from workbookgen.session import default_settings
 from workbookgen.verify import verify
 from workbookgen.workbook.book import LOOKUP, Book, Sheet, Value
 from workbookgen.workbook.card_tables import put_card_tables
+from workbookgen.workbook.checks_sheet import put_checks_sheet
 from workbookgen.workbook.cooking_sheet import put_cooking
 from workbookgen.workbook.foods_sheet import put_foods, put_measures
 from workbookgen.workbook.hub_sheets import put_results_hub
@@ -108,14 +109,15 @@ def lay_out_book(kitchen: Kitchen, *recipes: Recipe, spares: int = 0) -> Live:
     put_shares(book, kitchen, sheets)
     offers = put_cooking(book, kitchen)
     put_own_measures(book, kitchen.own_measures)
-    put_foods(book, kitchen, offers)
+    foods = put_foods(book, kitchen, offers)
     put_measures(book, kitchen, [])
     put_tables(book, kitchen, constant_rows())
     put_methods(book, kitchen)
     put_ranges(book, kitchen)
     put_safety(book, kitchen)
     put_card_tables(book, kitchen)
-    finish_start(book, start, kitchen, settings, recipes[0].title, "$A$1")
+    _, failing = put_checks_sheet(book, kitchen, sheets, foods)
+    finish_start(book, start, kitchen, settings, recipes[0].title, failing)
     assert fill(book) == []
     return Live(book, kitchen, sheets[0].sheet, sheets[0].lay, analyses)
 
