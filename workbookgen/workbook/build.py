@@ -176,7 +176,8 @@ def _put_catalogue(book: Book, kitchen: Kitchen, settings: Settings, dish_rows: 
     put_label_view(book, kitchen, labels, settings)
     put_label_ranks(book, kitchen, labels, settings)
     taken = f"'Foods'!{block(FIRST, NAME_COL, last_fixed + labels.products, NAME_COL)}"
-    extras += put_own_foods(book, kitchen, [f for f in kitchen.table.foods if f.id.startswith(OWN_ID)], taken)
+    extras += put_own_foods(book, kitchen, [f for f in kitchen.table.foods if f.id.startswith(OWN_ID)], taken,
+                            last_fixed + labels.products + 1)
     put_own_measures(book, kitchen.own_measures)
     extras += dish_rows
     foods = put_foods(book, kitchen, offers, extras)

@@ -48,7 +48,7 @@ READ = (
     ("dens", "g per mL as used", 8, "n3"), ("r_ml", "Reference amount, mL", 8, "n0"),
     ("g_reference", "Reference amount, g", 9, "n1"), ("g_serving", "Serving, g", 9, "n1"),
     ("g_small", "50 g when small", 9, "n0"), ("g_hundred", "100 g", 9, "n0"), ("g_healthy", "Healthy amount, g", 9, "n1"),
-    ("own", "Own unit (1 = yes)", 7, "n0"), ("alg", "Allergens typed", 20, ""), ("odd", "Allergen words not known", 8, "n0"),
+    ("own", "Own unit (1 = yes)", 7, "n0"), ("alg_list", "Allergens as read", 20, ""), ("alg", "Allergen marks", 20, ""), ("odd", "Allergen words not known", 8, "n0"),
     ("bad", "Figures not read", 8, "n0"), ("e_low", "Energy by 4-9-4, least", 9, "n1"), ("e_high", "most", 9, "n1"),
     ("e_fit", "Energy fits (1 = yes)", 8, "n0"), ("p_bad", "Per cents that do not fit", 8, "n0"),
     ("problem", "Problem", 26, ""),

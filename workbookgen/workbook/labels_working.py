@@ -86,8 +86,9 @@ def _as_read(lay: LabelsLayout, row: int, index: int, c: dict[str, str], fixed_n
         "d_raw": f'=IF(AND({c["r_g"]}>0,ISNUMBER({c["r_sa"]}),{volume}),{c["r_g"]}/({c["r_sa"]}*{ml}),"")',
         "dens": f'=IF(ISNUMBER({c["d_raw"]}),IF(AND({c["d_raw"]}>=const_density_min,{c["d_raw"]}<=const_density_max),{c["d_raw"]},""),"")',
         "own": f'=IF({c["r_su"]}="",0,IF(AND({c["r_unit"]}=0,ISNUMBER({c["r_sa"]}),{c["r_su"]}<>"serving"),1,0))',
-        "alg": f"={allergen_marks(allergen_list(x('contains')), x('checked'))}",
-        "odd": f"={unknown_allergens(allergen_list(x('contains')))}",
+        "alg_list": f"={allergen_list(x('contains'))}",
+        "alg": f"={allergen_marks(c['alg_list'], x('checked'))}",
+        "odd": f"={unknown_allergens(c['alg_list'])}",
     }
 
 

@@ -8,8 +8,9 @@ from workbookgen.model.food import Food
 from workbookgen.model.programme import MOST_PER_100G, OwnMeasure
 from workbookgen.nutrition.kitchen import Kitchen
 from workbookgen.workbook.book import LOOKUP, Book, Sheet, Value, a1, block, quoted
-from workbookgen.workbook.foods_sheet import ExtraFood, Live
+from workbookgen.workbook.foods_sheet import COLUMNS, ExtraFood, Live
 from workbookgen.workbook.frame import put_frame
+from workbookgen.workbook.typed import allergen_list, allergen_marks, unknown_allergens
 from workbookgen.workbook.words import key_text, tidy
 
 HEAD = 5
@@ -44,9 +45,9 @@ def nutrient_tags(kitchen: Kitchen) -> list[str]:
     return [n.tag for n in kitchen.tables.nutrients if n.tag not in DERIVED]
 
 
-def put_own_foods(book: Book, kitchen: Kitchen, foods: Sequence[Food], fixed_names: str) -> list[ExtraFood]:
+def put_own_foods(book: Book, kitchen: Kitchen, foods: Sequence[Food], fixed_names: str, foods_row: int) -> list[ExtraFood]:
     """Lay out the sheet "Own foods"; returns the live rows for Foods. ``fixed_names`` is the address of the
-    fixed food names, so that a taken name is noticed."""
+    food names before them, so that a taken name is noticed, ``foods_row`` their first row on Foods (from 0)."""
     sheet = book.add("Own foods")
     put_frame(sheet, "Own foods", "Type a food that the table lacks, per 100 g edible portion: from a national table, an analysis, "
               "a supplier. An empty cell is unknown; write 0 only for a known zero. It can be chosen in every recipe at once.", 8)
@@ -62,12 +63,15 @@ def put_own_foods(book: Book, kitchen: Kitchen, foods: Sequence[Food], fixed_nam
         sheet.put(HEAD, col[tag], f"{by_tag[tag].name}, {by_tag[tag].unit}", "head")
         sheet.put(LIMIT, col[tag], MOST_PER_100G[by_tag[tag].unit], "fixed n0 small")
         sheet.widths[col[tag]] = 11
+    for i, head in enumerate(("Allergens as read", "Allergen words not known", "Allergen marks"), len(col) + 1):
+        sheet.put(HEAD, i, head, "workhead")
+        sheet.widths[i] = 24
     sheet.heights[HEAD] = 54
     end = FIRST + FOODS
     for c in range(len(col)):
         sheet.put(end, c, "", "edge")
     sheet.put(end, 0, "end of the own foods", "edge")
-    rows = [_put_own_food(sheet, kitchen, col, FIRST + i, i, end, foods[i] if i < len(foods) else None, fixed_names)
+    rows = [_put_own_food(sheet, kitchen, col, FIRST + i, i, end, foods[i] if i < len(foods) else None, fixed_names, foods_row + i)
             for i in range(FOODS)]
     for key, head, _, offered in TEXT_COLUMNS:
         if offered:
@@ -80,7 +84,7 @@ def put_own_foods(book: Book, kitchen: Kitchen, foods: Sequence[Food], fixed_nam
 
 
 def _put_own_food(sheet: Sheet, kitchen: Kitchen, col: Mapping[str, int], row: int, index: int, end: int, food: Food | None,
-                  fixed_names: str) -> ExtraFood:
+                  fixed_names: str, foods_row: int) -> ExtraFood:
     inputs: dict[str, Value] = {}
     if food is not None:
         inputs = {
@@ -107,13 +111,21 @@ def _put_own_food(sheet: Sheet, kitchen: Kitchen, col: Mapping[str, int], row: i
     usable = f'IF({name}="","",IF(OR({taken},{twice}),"",{name}))'
     tags = nutrient_tags(kitchen)
     first, last = col[tags[0]], col[tags[-1]]
-    typed, limits = block(row, first, row, last), block(LIMIT, first, LIMIT, last)
-    faults = f'SUMPRODUCT(({typed}<0)*1)+SUMPRODUCT(({typed}>{limits})*({typed}<>""))'
+    typed = block(row, first, row, last)
+    read = f"'Foods'!{block(foods_row, len(COLUMNS), foods_row, len(COLUMNS) + len(kitchen.tables.nutrients) - 1)}"
+    # counted against what Foods read, since a cell may hold anything, an error value too
+    faults = f"COLUMNS({typed})-COUNTBLANK({typed})-COUNT({read})"
+    first_work = len(col) + 1
+    here = f"{quoted(sheet.name)}!"
+    listed, odd, marks = (here + a1(row, first_work + i, True, True) for i in range(3))
+    for i, formula in enumerate((allergen_list(x("contains")), unknown_allergens(listed), allergen_marks(listed, x("checked")))):
+        sheet.formula(row, first_work + i, f"={formula}", LOOKUP, "work")
     message = (
         f'=IF({name}="",IF(ISBLANK({x("name")}),"","type a name of at most "&const_words_letters&" letters"),IF({taken},"the food table has this name: choose another",'
         f'IF({twice},"this name stands above: choose another",IF({faults}>0,"a figure is below 0, above its limit or not a number: it counts as unknown",'
         f'IF(ISBLANK({x("role")}),"say what it is on the plate",IF(AND(ISBLANK({x("contains")}),ISBLANK({x("checked")})),'
-        f'"allergens: say what it contains, or yes when checked",""))))))'
+        f'"allergens: say what it contains, or yes when checked",IF({odd}>0,"an allergen word is not of the list: all '
+        f'others count as unknown","")))))))'
     )
     sheet.formula(row, col["message"], message, LOOKUP, "message")
 
@@ -123,10 +135,6 @@ def _put_own_food(sheet: Sheet, kitchen: Kitchen, col: Mapping[str, int], row: i
     def word(key: str, names: str, other: str) -> str:
         return f'IF(ISTEXT({x(key)}),IF(LEN({x(key)})>100,"{other}",IFERROR(INDEX({names},MATCH({key_text(x(key))},{names},0)),"{other}")),"{other}")'
 
-    words = f'", "&LOWER(SUBSTITUTE(IF(ISTEXT({x("contains")}),LEFT({tidy(x("contains"))},const_words_letters*2),"")," ",""))&","'
-    listed = f'SUBSTITUTE({words},", ",",")'
-    marks = "&".join(f'IF(ISNUMBER(FIND(",{a.replace("_", "")},",{listed})),"+{a};","")' for a in ALLERGENS)
-    checked = f'IF(ISTEXT({x("checked")}),LOWER({tidy(x("checked"))}),"")'
     offer = f'IFERROR(MATCH({word("keep", "list_keep", "none")}&"|"&{word("state", "list_state", "ready")},offer_key,0),MATCH("none|ready",offer_key,0))'
     diet = f'IF(ISTEXT({x("diet")}),LOWER(LEFT({tidy(x("diet"))},100)),"")'
     flesh = "+".join(f'ISNUMBER(FIND("{w}",{diet}))*1' for w in ("meat", "poultry", "fish", "pork"))
@@ -137,7 +145,7 @@ def _put_own_food(sheet: Sheet, kitchen: Kitchen, col: Mapping[str, int], row: i
         "food_refuse": (f'={number("refuse", "0", "const_refuse_max", "0")}', LOOKUP), "food_dens": (f'={number("dens", "const_density_min", "const_density_max", chr(34) * 2)}', LOOKUP),
         "food_offer1": (f"={offer}", LOOKUP), "food_offern": (f"=COUNTIF(offer_key,INDEX(offer_key,{offer}))", LOOKUP),
         "food_mfp": (f"=IF({flesh}>0,1,0)", LOOKUP), "food_heme": (f"=IF({flesh}>0,1,0)", LOOKUP),
-        "food_alg": (f'={marks}&IF({checked}="yes","-;","?*;")', LOOKUP), "food_diet": (f'=IF({diet}="","?",SUBSTITUTE({diet},", ",";"))', LOOKUP),
+        "food_alg": (f"={marks}", LOOKUP), "food_diet": (f'=IF({diet}="","?",SUBSTITUTE({diet},", ",";"))', LOOKUP),
         "food_salt": (f'={word("salt", "list_known", "unknown")}', LOOKUP), "food_sweet": (f'={word("sweet", "list_known", "unknown")}', LOOKUP),
     }
     nutrients: dict[str, Live] = {}

@@ -40,9 +40,10 @@ def phrase(x: str, letters: str) -> str:
 
 
 def allergen_list(x: str) -> str:
-    """Typed allergens as ``,milk,treenut,``: small letters, no blanks."""
-    plain = f'LOWER(SUBSTITUTE(SUBSTITUTE({phrase(x, "const_words_letters*2")}," ",""),";",","))'
-    return f'","&{plain}&","'
+    """Typed allergens as ``,milk,treenut,``: small letters, no blanks; a text that is too long is no allergen."""
+    most = "const_title_letters*2"
+    plain = f'LOWER(SUBSTITUTE(SUBSTITUTE({phrase(x, most)}," ",""),";",","))'
+    return f'","&IF(ISTEXT({x}),IF(LEN({x})>{most},"too long",{plain}),"")&","'
 
 
 def allergen_marks(listed: str, checked: str) -> str:
