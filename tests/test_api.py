@@ -90,9 +90,10 @@ def test_every_public_name_is_there_and_described() -> None:
 def test_the_api_gives_the_figures_of_the_command_line() -> None:
     kitchen = load_kitchen()
     assert workbookgen.analyse(SLAW).nutrients == analyse_one(kitchen, SLAW).nutrients
-    assert workbookgen.analyse(workbookgen.load(), "Fruit and walnut slaw").nutrients == workbookgen.analyse(
-        SLAW
-    ).nutrients
+    assert (
+        workbookgen.analyse(workbookgen.load(), "Fruit and walnut slaw").nutrients
+        == workbookgen.analyse(SLAW).nutrients
+    )
 
 
 def test_a_recipe_may_use_another_one_of_its_folder(tmp_path: Path) -> None:

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
@@ -10,6 +12,7 @@ from click.testing import CliRunner, Result
 
 from workbookgen.catalogue.paths import data_path
 from workbookgen.cli import main
+from workbookgen.recipes.load import SETTINGS_FILE
 
 RECIPE = """title = "Test"
 servings = 2
@@ -92,11 +95,25 @@ def test_analyse_prints_a_table_of_the_same_numbers(tmp_path: Path) -> None:
     assert "Iron" in result.output
 
 
-@pytest.mark.parametrize("path", sorted(p for p in data_path("demo").glob("*.toml") if p.name != "settings.toml"), ids=lambda p: p.stem)
+@pytest.mark.parametrize("path", sorted(set(data_path("demo").glob("*.toml")) - {data_path("demo", SETTINGS_FILE)}), ids=lambda p: p.stem)
 def test_every_demo_recipe_can_be_analysed(path: Path) -> None:
     assert run("analyse", str(path)).exit_code == 0
 
 
 def test_help_names_every_command() -> None:
     result = run("--help")
-    assert {"build", "analyse", "verify"} <= set(result.output.split())
+    assert {"build", "analyse", "verify", "draft", "learn", "accuracy", "export"} <= set(result.output.split())
+
+
+@pytest.mark.parametrize("args", [["--help"], ["export", "--help"]])
+def test_help_waits_for_no_heavy_import(args: list[str]) -> None:
+    code = (
+        "import sys; from workbookgen.cli import main\n"
+        f"try: main({args!r})\n"
+        "finally: print([m for m in sys.modules if m.startswith('workbookgen.')], "
+        "[m for m in ('pandas', 'numpy', 'openpyxl', 'xlsxwriter', 'formualizer', 'rich') if m in sys.modules])"
+    )
+    told = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    ours, heavy = told.stdout.strip().splitlines()[-1].removesuffix("]").split("] [")
+    assert heavy == ""
+    assert ours.count("workbookgen.") <= 4

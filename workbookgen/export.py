@@ -40,8 +40,7 @@ def export_file(
         return _workbook(source, format, target, progress)
     if source.is_dir():
         raise BadInput(source.name or str(source), "this is a folder; name one recipe file in it")
-    book = load(source, *(path for path in using if path.resolve() != source.resolve()), foods=foods)
-    recipe = book.recipes[0]
+    book, recipe = _load(source, using, foods)
     if format == PDF:
         assert target is not None
         return _card(book, recipe, target, style, progress)
@@ -50,6 +49,18 @@ def export_file(
         return text.rstrip("\n")
     put_file(target, text.encode("utf-8-sig" if format == CSV else "utf-8"))
     return f"{target}: {recipe.title}"
+
+
+def _load(source: Path, using: Sequence[Path], foods: str) -> tuple[Cookbook, Recipe]:
+    """The recipe of the file ``source`` with the recipes it may use; the file may lie in one of those folders."""
+    place = source.resolve()
+    others = [path for path in using if path.resolve() != place]
+    inside = source.is_file() and any(path.is_dir() and path.resolve() == place.parent for path in others)
+    book = load(*([] if inside else [source]), *others, foods=foods)
+    for recipe in book:
+        if Path(recipe.path).resolve() == place:
+            return book, recipe
+    raise BadInput(source.name, "this file holds no recipe; name a recipe file")
 
 
 def _text(book: Cookbook, recipe: Recipe, format: str) -> str:

@@ -16,21 +16,22 @@ from workbookgen.nutrition.totals import AT_LEAST, AT_MOST
 
 NOT_KNOWN, EXACT = "not known", "exact"
 #: A cell that begins so is a formula for spreadsheets, the wide forms included.
-_FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠")
-_MARKS = re.compile(r"([\\`*_\[\]<>|#~])")
-_STARTS = re.compile(r"^(\s*)([-+]|\d+[.)])(?=\s|$)")
+_FORMULA = ("=", "+", "-", "@", "＝", "＋", "－", "＠")
+_CONTROLS = re.compile(r"[\x00-\x1f\x7f-\x9f\u2028\u2029]+")
+_MARKS = re.compile(r"([\\`*_\[\]<>|#~&])")
+_STARTS = re.compile(r"^(?:(?=[-+=])|(\d+)(?=[.)](?:\s|$)))")  # a list, a rule, an underlined heading
 
 
 def csv_text(text: str) -> str:
     """``text`` as a CSV cell that no spreadsheet calculates: an apostrophe goes before = + - @ in front.
 
-    Blanks before the sign do not hide it. OWASP, CSV Injection.
+    Blanks before the sign do not hide it; tabs and line ends become blanks. OWASP, CSV Injection (from memory).
 
     >>> csv_text("=1+1"), csv_text("  @home"), csv_text("Kale, raw")
     ("'=1+1", "'  @home", 'Kale, raw')
     """
-    first = text.lstrip(" \u00a0")
-    return f"'{text}" if text.startswith(_FORMULA) or first.startswith(_FORMULA) else text
+    flat = _CONTROLS.sub(" ", text)
+    return f"'{flat}" if flat.lstrip().startswith(_FORMULA) else flat
 
 
 def md_text(text: str) -> str:
@@ -40,7 +41,7 @@ def md_text(text: str) -> str:
     1\\. \\<b\\>Beans\\</b\\> \\| a\\*b
     """
     flat = _MARKS.sub(r"\\\1", " ".join(text.split()))
-    return _STARTS.sub(lambda m: f"{m[1]}{m[2][:-1]}\\{m[2][-1]}", flat)
+    return _STARTS.sub(lambda start: f"{start[1] or ''}\\", flat)
 
 
 def reading(result: NutrientResult) -> str:

@@ -47,8 +47,13 @@ class Handed:
 
 
 def hand_on(kitchen: Kitchen, analysis: Analysis) -> Handed:
-    """Everything in words that goes with the figures. Needs a kitchen with its safety rules."""
+    """Everything in words that goes with the figures.
+
+    Raises ``ValueError`` for a kitchen without safety rules: a page without allergens would look complete.
+    """
     safety = kitchen.safety
+    if not safety.allergens:
+        raise ValueError("the kitchen holds no allergens and cautions; load it with workbookgen.session")
     words = dict(card_sentences(kitchen).by_key)
     words |= {key: " ".join(lines) for key, lines in read_sections("export.md")}
     report = allergen_report(safety, analysis)
