@@ -19,8 +19,8 @@ from workbookgen.nutrition.pack import (
     energy_fits,
     less_than_value,
     pack_foods,
-    percent_fits,
     per_100g,
+    percent_fits,
     read_pack,
     reading,
     serving_g_per_ml,
@@ -59,7 +59,7 @@ def test_low_and_high_at_their_limits(pct: float, kitchen_word: str, guide: str)
 
 def test_sodium_is_read_first_and_protein_has_no_reading(kitchen: Kitchen) -> None:
     found = read_pack(kitchen, CRACKER, Settings())
-    assert [r.tag for r in found][0] == "NA"
+    assert next(r.tag for r in found) == "NA"
     protein = next(r for r in found if r.tag == "PROCNT")
     assert (protein.dv_pct, protein.kitchen) == (None, "")
 

@@ -201,6 +201,8 @@ def basis_of(dish: Dish, name: str) -> Basis:
         return Basis(1.0, USABLE)
     if name == "serving":
         return Basis(1 / a.servings, USABLE)
+    if weight == 0 and name != "100 kcal":
+        return Basis(0.0, MISSING)
     if name == "100 g":
         return Basis(100 / weight, USABLE)
     if name == "100 mL":
