@@ -33,7 +33,7 @@ def per_basis(dish: Dish, food: bool, other_racc: float = 0.0) -> float | None:
     dish's when it has none of its own), else 100 g; None when the reference amount is not known."""
     weight = dish.analysis.cooked_weight
     if not food:
-        return 100 / weight
+        return 100 / weight if weight else 0.0
     racc = dish.racc_g or other_racc
     return racc / weight if racc > 0 else None
 

@@ -44,7 +44,7 @@ def unknown_weight(lines: Sequence[LineResult], tag: str) -> float:
 
 def reads(lines: Sequence[LineResult], tag: str, covered: float) -> str:
     """"at least" when a counted line's value is unknown, "at most" when drained fat could not be taken off."""
-    if half_up(covered, 9) < 1:
+    if half_up(covered, 9) < 1 and any(line.weight_without_water for line in lines):
         return AT_LEAST
     if tag in DRAINED_TAGS and any(line.at_most for line in lines):
         return AT_MOST

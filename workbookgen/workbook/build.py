@@ -102,6 +102,10 @@ def lay_out(kitchen: Kitchen, constants: Sequence[dict[str, str]], recipes: Sequ
     dishes, others = in_order(recipes)
     kitchen, analyses = with_dishes(kitchen, dishes, settings)
     analyses += [analyse_recipe(kitchen, recipe, settings) for recipe in others]
+    for analysis in analyses:
+        if analysis.cooked_weight <= 0:
+            raise BadInput(analysis.recipe.path or analysis.recipe.title,
+                           "no ingredient that counts weighs anything; count one and give it an amount")
     book = Book(paper=look["paper"]["size"], properties={
         "title": str(look["programme"]["name"]), "subject": "Recipes with live nutrition figures",
         "author": str(look["programme"]["name"]), "company": str(look["programme"]["place"]), "category": "Recipes and nutrition",
