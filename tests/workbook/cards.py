@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import copy
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -87,6 +88,12 @@ class LiveCard:
     card: Sheet
     lay: RecipeLayout
     differing: list[Disagreement]
+
+    def fresh(self) -> LiveCard:
+        """The same book with a recipe sheet and a card of its own; the other sheets only follow them."""
+        sheet, card = copy.deepcopy(self.sheet), copy.deepcopy(self.card)
+        sheets = [{self.sheet.name: sheet, self.card.name: card}.get(s.name, s) for s in self.book.sheets]
+        return replace(self, book=replace(self.book, sheets=sheets), sheet=sheet, card=card)
 
     def type_in(self, row: int, col: int, value: Value) -> None:
         """Change an input of the card."""

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-import copy
 from dataclasses import replace
+from itertools import pairwise
 
 import pytest
 
@@ -25,7 +25,7 @@ def card(kitchen: Kitchen, recipe: Recipe = SHORT) -> LiveCard:
     """A filled book of a recipe, laid out once and copied."""
     if recipe.title not in _made:
         _made[recipe.title] = live_card(kitchen, recipe)
-    return copy.deepcopy(_made[recipe.title])
+    return _made[recipe.title].fresh()
 
 
 def test_card_and_recipe_sheet_agree_with_the_core(kitchen: Kitchen) -> None:
@@ -128,6 +128,21 @@ def test_formulas_scale_as_the_core_does(kitchen: Kitchen) -> None:
             core = line_words(small, words, worked_out, servings / 4)
             said = [found.line(i, key) for key in ("household", "weight", "metric")]
             assert said == [core.household, core.weight, core.metric], (lines[i], servings)
+
+
+def test_ties_and_limits_of_every_unit_fall_as_in_the_core(kitchen: Kitchen) -> None:
+    """Exactly half-way between two fractions, and exactly where a larger unit begins."""
+    words = load_kitchen_words()
+    lines = []
+    for unit in ("tsp", "tbsp", "cup", "oz", "lb"):
+        step = next(s for s in words.steps if s.one == unit)
+        stops = [0.0, *(value for value, _ in step.fractions), 1.0]
+        lines += [line("Milk, whole", 1 + (a + b) / 2, unit) for a, b in pairwise(stops)]
+        lines.append(line("Milk, whole", step.from_size / step.size, unit))
+    recipe = Recipe(title="Ties", servings=1, lines=tuple(lines))
+    found = live_card(kitchen, recipe)
+    assert found.differing == []
+    assert found.line(0, "household") == "1 1/8 tsp"  # 1 1/16 tsp: halves go up
 
 
 def test_metric_measures_pour_liquids_and_weigh_the_rest(kitchen: Kitchen) -> None:

@@ -18,6 +18,7 @@ from workbookgen.catalogue.paths import data_path
 from workbookgen.nutrition.kitchen import Kitchen
 from workbookgen.recipes.load import load_recipes
 from workbookgen.session import default_settings, load_checked
+from workbookgen.verify import verify
 from workbookgen.verify.libreoffice_engine import convert, program
 from workbookgen.workbook.book import Book, Cell, Sheet
 from workbookgen.workbook.build import Spares, lay_out
@@ -117,6 +118,14 @@ def test_long_recipe_is_recalculated_and_printed_on_one_page(
     assert (width, height) == pytest.approx(PAPERS[paper], abs=1)
     check_page(pdf, 1, long_card.printed())
     assert long_card.says() == "All texts fit."
+
+
+def test_libreoffice_computes_the_same_card(long_card: LiveCard, tmp_path: Path) -> None:
+    write(long_card, tmp_path / "book.xlsx", "letter")
+    (result,) = verify(tmp_path / "book.xlsx", ["libreoffice"]).results
+    assert result.failure is None or result.failure == ""
+    assert result.compared > len(long_card.card.cells)
+    assert [d for d in result.differing if d.sheet in (long_card.card.name, long_card.sheet.name)] == []
 
 
 @pytest.fixture(scope="module")

@@ -14,6 +14,8 @@ from workbookgen.model.handout import KitchenStep, KitchenWords, MetricStep
 
 KINDS = ("volume", "mass", "piece")
 METRIC_KINDS = ("weight", "metric_g", "metric_ml", "serving", "servings")
+#: Sizes at which a unit begins are kept to as many digits as formulas compare.
+DIGITS = 9
 JOINERS = {"": " ", "plus": " + "}
 
 
@@ -64,7 +66,7 @@ def _step(row: Row, sources: Container[str]) -> KitchenStep:
         one=row.text("one", blank=True),
         many=row.text("many", blank=True),
         size=size,
-        from_size=row.number_in("from_units", 0.0) * size,
+        from_size=round(row.number_in("from_units", 0.0) * size, DIGITS),
         fractions=tuple(zip(values, parts, strict=True)),
         finer=row.yes("finer"),
         split_from=row.number_or_none("split_from", 0.0),

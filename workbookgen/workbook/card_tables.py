@@ -16,6 +16,8 @@ from workbookgen.workbook.frame import put_frame
 Column = tuple[str, str, float, Sequence[float | int | str], str]
 FRACTION_ROW = tuple[int, float, str, float, float]
 CLASS_STEP = 10
+#: Keys stand half a digit below the nine digits that formulas compare, so that a tie is a tie in every program.
+HALF_DIGIT = 5e-10
 TAB = "Card rules"
 HEAD = 4
 PRINT_SCALE = 60
@@ -71,7 +73,8 @@ def fraction_rows(steps: Sequence[KitchenStep]) -> list[FRACTION_ROW]:
         for i, (value, text) in enumerate(stops):
             middle = (stops[i - 1][0] + value) / 2 if i else 0.0
             key = number * CLASS_STEP
-            rows.append((number, value, text, key + round(middle, 9), key + max(0.0, value - HAIR)))
+            near = key + round(middle, 9) - (HALF_DIGIT if i else 0.0)
+            rows.append((number, value, text, round(near, 10), key + max(0.0, value - HAIR)))
     return rows
 
 
