@@ -33,7 +33,8 @@ def random_pack(kitchen: Kitchen, rng: random.Random, name: str, before: int) ->
         amounts[tag] = middle if middle is not None and rng.random() < 0.1 else float(amount)
         if tag in values and "%" + tag in kitchen.tables.rounding and rng.random() < 0.5:
             exact = amounts[tag] / values[tag] * 100
-            percents[tag] = declared(exact, kitchen.tables.rounding["%" + tag]) + rng.choice((0, 0, 0, 3))
+            printed = declared(exact, kitchen.tables.rounding["%" + tag]) + rng.choice((0, 0, 0, 3))
+            percents[tag] = min(printed, kitchen.constants["pack_percent_max"])
             if rng.random() < 0.2:
                 del amounts[tag]
     foods = [f.name for f in kitchen.fixed_foods]
