@@ -22,6 +22,7 @@ from workbookgen.verify import verify
 from workbookgen.verify.libreoffice_engine import convert, program
 from workbookgen.workbook.book import Book, Cell, Sheet
 from workbookgen.workbook.build import Spares, lay_out
+from workbookgen.workbook.card_read import INPUT, SERVINGS, UNITS
 from workbookgen.workbook.look import load_look
 from workbookgen.workbook.stored import fill
 from workbookgen.workbook.write import write_book
@@ -99,6 +100,19 @@ def to_pdf(source: Path) -> Path:
 @pytest.fixture(scope="module")
 def long_card(kitchen: Kitchen) -> LiveCard:
     return live_card(kitchen, LONG)
+
+
+def test_eu_card_scaled_and_metric_is_one_page_too(kitchen: Kitchen, tmp_path: Path) -> None:
+    found = live_card(kitchen, LONG, "eu_nrv")
+    found.type_in(INPUT, SERVINGS, 37)
+    found.type_in(INPUT, UNITS, "metric")
+    found.work_out()
+    write(found, tmp_path / "book.xlsx", "a4")
+    (tmp_path / "print").mkdir()
+    pdf = to_pdf(only_cards(tmp_path / "book.xlsx", tmp_path / "print" / "cards.xlsx"))
+    assert pages(pdf)[0] == 1
+    check_page(pdf, 1, found.printed())
+    assert found.says() == "All texts fit."
 
 
 def test_the_long_recipe_is_as_long_as_promised() -> None:

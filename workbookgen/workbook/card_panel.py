@@ -62,7 +62,7 @@ def _put_rows(sheet: Sheet, work: CardWork, recipe: RecipeSheet, plan: CardPlan,
 
     def line(units: int, texts: tuple[str, str, str], edge: str, bold: str, strong: bool = False) -> None:
         nonlocal row
-        styles = (f"page shrink {small} bl {edge}", f"page shrink {small} {edge}", f"page shrink {small} br {edge} rind")
+        styles = (f"page shrink {small} bl {edge}", f"page shrink {small} {edge}", f"page shrink {small} br {edge} right")
         for col, text, style in zip((NAME, FIGURE, SHARE), texts, styles, strict=True):
             heavy = f"{style} bold" if strong else style
             sheet.formula(row, col, text, LOOKUP, heavy)
@@ -72,7 +72,7 @@ def _put_rows(sheet: Sheet, work: CardWork, recipe: RecipeSheet, plan: CardPlan,
         row += units
 
     line(look["head"], ('=""', f'=IF({eu},"100 g","")', f'=IF({eu},"portion","% DV*")'), "thick", "", True)
-    sheet.cells[row - look["head"], SHARE].style = f"page {small} br thick rind bold"
+    sheet.cells[row - look["head"], SHARE].style = f"page {small} br thick right bold"
     place, numbers = work.theirs(block.place), work.theirs(block.numbers)
     for i in range(LINES):
         def of(cells: str, i: int = i) -> str:
