@@ -73,6 +73,16 @@ def test_only_ticked_statements_that_hold_are_printed_with_their_words(ticked: t
     assert all("fails" in s for s in struck)
 
 
+def test_a_ticked_statement_that_fails_is_struck_out_on_the_printed_card(ticked: tuple[Book, Kitchen]) -> None:
+    book, probe = ticked
+    _, struck = card(book, probe, "Probe food")
+    assert struck
+    words = [struck_text.split(":")[0] for struck_text in struck]
+    pages = [s for s in book.sheets if s.conditions and s.name != "Probe food"]
+    footers = [c.value for s in pages for c in s.cells.values() if isinstance(c.value, str) and all(f"{w}:" in c.value for w in words)]
+    assert "; ".join(struck) in footers
+
+
 def test_a_main_dish_names_the_ingredient(ticked: tuple[Book, Kitchen]) -> None:
     printed, _ = card(*ticked, "Probe main dish")
     assert "High in fiber: the probe for main dish in it. Total fat: 14 g per serving." in [p.split(" See")[0] for p in printed]

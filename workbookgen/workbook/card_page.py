@@ -29,6 +29,7 @@ from workbookgen.workbook.recipe_layout import INPUT_ROW
 from workbookgen.workbook.recipe_panel import panel_block
 from workbookgen.workbook.recipe_results import servings_cell
 from workbookgen.workbook.recipe_sheet import RecipeSheet
+from workbookgen.workbook.statements_layout import SAY_CARD, struck_line_cell
 from workbookgen.workbook.words import in_words
 
 TITLE_SIZES = (24.0, 22.0, 20.0, 18.0, 16.0, 14.0)
@@ -188,7 +189,13 @@ def _put_footer(sheet: Sheet, recipe: RecipeSheet, cells: PageCells, row: int) -
     version, reviewer, date = (work.theirs(a) for a in (about.version, about.reviewer, about.date))
     said = (f'=IF({version}="","","Version "&{version}&". ")&IF({reviewer}="","Not reviewed yet. ","Reviewed by "&{reviewer}&'
             f'IF({date}="",". ",", "&{date}&". "))&{work.cells["source"]}')
-    for i, (formula, style) in enumerate(((said, "foot s80 shrink"), (f'={work.words["rounding"]}', "page s80 shrink spruce"))):
+    rounding = work.words["rounding"]
+    lines = [(said, "foot s80 shrink"), (f"={rounding}", "page s80 shrink spruce")]
+    if SAY_CARD in recipe.lay.section:  # ticked statements that no longer hold stand there, struck out
+        struck = work.theirs(struck_line_cell(recipe.lay))
+        lines[1] = (f'=IF({struck}="",{rounding},{struck})', "page s80 shrink spruce")
+        sheet.conditions.append((row + 1, AMOUNT, row + 1, LAST, {"type": "formula", "criteria": f'={struck}<>""'}, "struck"))
+    for i, (formula, style) in enumerate(lines):
         sheet.heights[row + i] = page["footer_line"]
         sheet.formula(row + i, AMOUNT, formula, LOOKUP, style)
         merged(sheet, row + i, AMOUNT, row + i, LAST, style)

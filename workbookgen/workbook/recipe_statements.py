@@ -498,6 +498,9 @@ def _put_card(sheet: Sheet, lay: RecipeLayout, places: Places) -> None:
         why = f"INDEX({reason},{at})"
         sheet.formula(row, lay.col["message"], f'=IF({number}>COUNT({column("struck")}),"",INDEX({column("words")},{at})&": "&INDEX({column("verdict")},{at})'
                       f'&IF({why}="","",", "&{why}))', LOOKUP, "struck small flow")
+        before = a1(row - 1, places.lead["list"], fix_col=True) if k else '""'
+        here = lay.cell("message", row)
+        sheet.formula(row, places.lead["list"], f'={before}&IF({here}="","",IF({before}="","","; ")&{here})', LOOKUP, "work")
         sheet.heights[row] = 26
 
 

@@ -100,3 +100,8 @@ def card_statement_cells(lay: RecipeLayout, rules: ClaimRules) -> list[tuple[str
     is filled from its first row without gaps."""
     places = Places(lay, ClaimPlan(rules))
     return [(lay.at("food", places.card_first + k), lay.at("message", places.card_first + k)) for k in range(CARD_STATEMENTS)]
+
+
+def struck_line_cell(lay: RecipeLayout) -> str:
+    """Fixed address of everything the card strikes out in one line, "" when there is nothing."""
+    return a1(lay.section[SAY_CARD] + 1 + CARD_STATEMENTS, lay.col["r_food"] + LEAD.index("list"), True, True)
