@@ -49,7 +49,7 @@ def big_targets(analysis: Analysis, rng: random.Random, count: int) -> list[str]
     """Targets around what the dish reaches, about half of them beyond it, the plate and the weight among them."""
     found = ["plate within 12", f"serving weight <= {analysis.serving_g * 1.25:.0f} g"]
     for tag, sign in rng.sample(WISHED, count - len(found)):
-        factor = rng.uniform(0.9, 1.12) if sign == ">=" else rng.uniform(0.9, 1.12)
+        factor = rng.uniform(0.9, 1.12)
         found.append(f"{tag} {sign} {analysis.nutrients[tag].serving * factor:.4g}")
     return found
 

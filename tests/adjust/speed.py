@@ -9,6 +9,7 @@ from __future__ import annotations
 import argparse
 import random
 import time
+from itertools import pairwise
 
 from tests.adjust.generate import big_dish, big_targets, more_foods
 from workbookgen.adjust.conflict import find_conflict
@@ -46,7 +47,7 @@ def main() -> None:
         else:
             find_prices(task, result)
         clock.append(time.process_time())
-        seconds = [b - a for a, b in zip(clock, clock[1:], strict=False)]
+        seconds = [b - a for a, b in pairwise(clock)]
         new = sum(item.start == "absent" for item in task.space.items)
         answer, change = ("impossible", "") if result is None else (result.state, f"{result.cost:.2f}")
         cells = [seed, len(analysis.lines), len(targets), new, answer, change, *(f"{s:.2f}" for s in seconds), f"{clock[-1] - clock[0]:.2f}"]

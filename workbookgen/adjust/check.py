@@ -6,7 +6,18 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from workbookgen.adjust.cost import serving_cost
-from workbookgen.adjust.targets import CORRECTED, COST, NUTRIENT, PER_100G, PER_DV, PLATE, SCORE, STATEMENT, WEIGHT, Wish
+from workbookgen.adjust.targets import (
+    CORRECTED,
+    COST,
+    NUTRIENT,
+    PER_100G,
+    PER_DV,
+    PLATE,
+    SCORE,
+    STATEMENT,
+    WEIGHT,
+    Wish,
+)
 from workbookgen.model.analysis import Analysis, NutrientResult
 from workbookgen.nutrition.claims import CANNOT, HOLDS, NOTHING, judge_statements
 from workbookgen.nutrition.claims_measures import Dish, line_most
@@ -107,20 +118,22 @@ def _open_remark(kitchen: Kitchen, analysis: Analysis, wish: Wish, found: Nutrie
 
 
 def _plate(analysis: Analysis, wish: Wish) -> Reached:
-    groups = [g for g in analysis.plate if wish.group in ("", g.group)]
-    words = ", ".join(f"{g.group} {shown(g.share_pct, 1)} %" for g in groups)
-    value = groups[0].share_pct if len(groups) == 1 else None
-    if not any(g.grams > 0 for g in analysis.plate):
-        return Reached(wish, value, words, NOT_MET)
+    """One group against its own limits, or all groups within a tolerance of the plan; then the one farthest off is
+    told."""
+    served = any(g.grams > 0 for g in analysis.plate)
     if wish.group:
-        return Reached(wish, value, words, MET if holds(wish, groups[0].share_pct) else NOT_MET)
+        group = next(g for g in analysis.plate if g.group == wish.group)
+        good = served and holds(wish, group.share_pct)
+        return Reached(wish, group.share_pct, f"{shown(group.share_pct, 1)} %", MET if good else NOT_MET)
+    far = max(analysis.plate, key=lambda g: abs(g.share_pct - g.target_pct))
     off = [
         g
-        for g in groups
+        for g in analysis.plate
         if half_up(g.share_pct, 9) < half_up(g.target_pct - wish.tolerance, 9)
         or half_up(g.share_pct, 9) > half_up(g.target_pct + wish.tolerance, 9)
     ]
-    return Reached(wish, value, words, NOT_MET if off else MET)
+    words = f"farthest off: {far.group} {shown(far.share_pct, 1)} % for {shown(far.target_pct, 0)} %"
+    return Reached(wish, None, words if served else "nothing on the plate", MET if served and not off else NOT_MET)
 
 
 def _cost(kitchen: Kitchen, analysis: Analysis, wish: Wish) -> Reached:

@@ -16,11 +16,30 @@ from itertools import product
 import numpy as np
 
 from workbookgen.adjust.linear import AT_LEAST, AT_MOST, corrected_ways, covered_protein, weight_row
-from workbookgen.adjust.space import AMOUNT, HELPER, PRESENT, Demand, Helper, Key, LogicRow, Row, Space, Vector
+from workbookgen.adjust.space import (
+    AMOUNT,
+    HELPER,
+    PRESENT,
+    Demand,
+    Helper,
+    Key,
+    LogicRow,
+    Row,
+    Space,
+    Vector,
+)
 from workbookgen.adjust.targets import STATEMENT_PLACE, Wish
 from workbookgen.model.claims import CEILINGS, EU, KNOWN, REFERENCE_SET, STRICT, US, Condition, Quantity, Rule
 from workbookgen.model.errors import BadInput
-from workbookgen.nutrition.claims import DRINK, FOUR_GROUPS, kind_of, racc_category, racc_grams, rule_set_of, within
+from workbookgen.nutrition.claims import (
+    DRINK,
+    FOUR_GROUPS,
+    kind_of,
+    racc_category,
+    racc_grams,
+    rule_set_of,
+    within,
+)
 from workbookgen.nutrition.claims_measures import (
     ENERGY,
     FATTY_ACIDS,
@@ -87,7 +106,7 @@ class Claim:
 
     def _path(self, rule: Rule, path: int) -> Iterator[Demand]:
         conditions = [c for c in rule.conditions if c.path in (0, path)]
-        parts: list[Ways] = [self._condition(c) for c in conditions if not self._quantity(c).kind == "part"]
+        parts: list[Ways] = [self._condition(c) for c in conditions if self._quantity(c).kind != "part"]
         tags = dict.fromkeys(self._quantity(c).terms[0][0] for c in conditions if self._quantity(c).kind == "part")
         parts += [(self._part(tag, [c for c in conditions if self._is_part(c, tag)]),) for tag in tags]
         for chosen in product(*parts):
@@ -252,8 +271,9 @@ class Claim:
     def _part(self, tag: str, conditions: list[Condition]) -> Demand:
         """The ingredient that brings most of a nutrient must hold by itself: a helper picks it among those that do."""
         space, values = self.space, self.space.values(tag)
-        good, rest = [], []
-        for i, slot in enumerate(space.slots):
+        good: list[int] = []
+        rest: list[int] = []
+        for i in range(len(space.slots)):
             if values[i] > 0:
                 (good if self._holds(i, tag, conditions) else rest).append(i)
         words = f"The ingredient that brings most {space.kitchen.nutrient_by_tag[tag].name.lower()}"

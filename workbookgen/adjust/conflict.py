@@ -14,7 +14,7 @@ from itertools import combinations
 import numpy as np
 
 from workbookgen.adjust.least import Point, Result, solve_task, worked_out
-from workbookgen.adjust.model import Options, build
+from workbookgen.adjust.model import Model, Options, build
 from workbookgen.adjust.solve import GAVE_UP, IMPOSSIBLE, Choice, choice_of, solve, solve_linear
 from workbookgen.adjust.space import Demand, Row, Vector
 from workbookgen.adjust.task import Task, chosen_ways
@@ -169,34 +169,61 @@ def _near(tester: _Tester, part: Part, parts: Sequence[Part]) -> Near:
 
 
 def _closest(task: Task, demands: tuple[Demand, ...], part: Part) -> Point:
-    """Least miss of one part. For a single share (a figure per 100 g, of the plate, of energy) the limit is moved to
-    the figure reached and asked again until it stands (Dinkelbach 1967, from memory)."""
+    """Least miss of one part, and of the dishes that miss it by so little the one that changes least.
+
+    For a single share (a figure per 100 g, of the plate, of energy) the limit is moved to the figure reached and asked
+    again until it stands (Dinkelbach 1967, from memory). ``cost`` of the point is the miss.
+    """
     options = Options(additions=task.additions, elastic=frozenset([part]))
     found = solve_task(task, demands, options, "missed")
     rows = [row for demand in demands for row in demand.rows if row.wish == part]
-    if not found.ok or len(rows) != 1 or rows[0].den is None:
+    logic = any(row.wish == part for demand in demands for row in demand.logic)
+    if not found.ok:
         return found
-    row = rows[0]
-    others = tuple(replace(d, rows=tuple(r for r in d.rows if r is not row)) for d in demands)
+    if len(rows) == 1 and not logic:
+        return _closest_figure(task, demands, rows[0], found)
+    model = build(task.space, demands, options)
+    model.high[model.missed[part]] = found.cost + _SAME
+    return _less_change(task, model, found)
+
+
+def _closest_figure(task: Task, demands: tuple[Demand, ...], row: Row, found: Point) -> Point:
+    """The best figure of a single row."""
     sign = -1.0 if row.sense == ">=" else 1.0
+    others = tuple(replace(d, rows=tuple(r for r in d.rows if r is not row)) for d in demands)
     model = build(task.space, others, Options(additions=task.additions))
     reached = row.value(found.choice.amounts)
-    for _ in range(_ROUNDS):
+    for _ in range(_ROUNDS if row.den is not None else 0):
         cost = np.zeros(len(model.cost))
         for i, c in enumerate(replace(row, limit=reached).coefficients()):
             cost[model.amount[i]] += sign * float(c)
         solved = solve(model, list(cost / (float(np.abs(cost).max()) or 1.0)))
         if solved.x is None:
-            return found
+            break
         found = Point(solved.state, choice_of(task.space, model, solved.x), found.cost, solved.gap)
         now = row.value(found.choice.amounts)
         if abs(now - reached) <= _SAME * max(1.0, abs(reached)):
             break
         reached = now
-    return replace(found, cost=abs(row.limit - row.value(found.choice.amounts)))
+    reached = row.value(found.choice.amounts)
+    room = _SAME * max(1.0, abs(reached))
+    settled = replace(row, limit=reached + sign * room, strict=False)
+    demands = tuple(replace(d, rows=tuple(settled if r is row else r for r in d.rows)) for d in demands)
+    model = build(task.space, demands, Options(additions=task.additions))
+    return _less_change(task, model, replace(found, cost=abs(row.limit - reached)))
+
+
+def _less_change(task: Task, model: Model, found: Point) -> Point:
+    solved = solve(model)
+    return found if solved.x is None else replace(found, choice=choice_of(task.space, model, solved.x))
 
 
 def missed_by(row: Row, result: Result) -> float:
     """By how much a row is missed at a result, in its unit; 0 when it holds."""
     value = row.value(result.choice.amounts)
     return max(0.0, row.limit - value if row.sense == ">=" else value - row.limit)
+
+
+def can_hold(task: Task) -> bool:
+    """True where all targets and quiet cautions can hold together on kitchen steps."""
+    return _Tester(task).holds(task.parts)

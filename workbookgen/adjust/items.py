@@ -22,6 +22,7 @@ LINE, LISTED, ADDITION = "line", "listed", "addition"
 HAIR = 1e-9
 PIECE = "piece"
 ADDED_NOTE = "added to reach the targets"
+SWEET_GROUPS = ("Fruit", "Dried fruit", "Sweeteners")
 
 
 @dataclass(frozen=True, slots=True)
@@ -239,8 +240,8 @@ def addition_rows(analysis: Analysis, rules: AdjustRules) -> list[tuple[Addition
     """Additions that suit the dish (cooked or not, sweet or not) with their treatment; foods that are in it already,
     counted or offered, are left out."""
     present = {line.food.name.lower() for line in analysis.lines}
-    cold = all(line.line.treatment.lower() == NO_TREATMENT for line in analysis.lines)
-    sweet = cold and _sweet_share(analysis) >= rules.costs["sweet_share"]
+    cold = _share(analysis, lambda x: x.line.treatment.lower() == NO_TREATMENT) >= rules.costs["cold_share"]
+    sweet = cold and _share(analysis, lambda x: x.food.group in SWEET_GROUPS) >= rules.costs["sweet_share"]
     found = []
     for row in rules.additions:
         treatment = row.cold if cold else row.hot
@@ -249,10 +250,8 @@ def addition_rows(analysis: Analysis, rules: AdjustRules) -> list[tuple[Addition
     return found
 
 
-def _sweet_share(analysis: Analysis) -> float:
-    weight = sum(line.edible for line in analysis.lines)
-    sweet = sum(line.edible for line in analysis.lines if line.food.group in SWEET_GROUPS)
-    return sweet / weight * 100 if weight else 0.0
-
-
-SWEET_GROUPS = ("Fruit", "Dried fruit", "Sweeteners")
+def _share(analysis: Analysis, fits: Callable[[LineResult], bool]) -> float:
+    """Per cent of the edible weight, water left out, of the lines that fit."""
+    weight = sum(line.weight_without_water for line in analysis.lines)
+    part = sum(line.weight_without_water for line in analysis.lines if fits(line))
+    return part / weight * 100 if weight else 0.0

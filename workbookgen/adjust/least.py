@@ -10,7 +10,17 @@ from workbookgen.adjust.items import ADDITION
 from workbookgen.adjust.model import Options, build
 from workbookgen.adjust.rank import Ranking
 from workbookgen.adjust.safety import new_cautions
-from workbookgen.adjust.solve import FOUND, GAVE_UP, IMPOSSIBLE, Choice, Solved, choice_of, cost_of, solve, start_choice
+from workbookgen.adjust.solve import (
+    FOUND,
+    GAVE_UP,
+    IMPOSSIBLE,
+    Choice,
+    Solved,
+    choice_of,
+    cost_of,
+    solve,
+    start_choice,
+)
 from workbookgen.adjust.space import Demand
 from workbookgen.adjust.targets import targets_of
 from workbookgen.adjust.task import Task, chosen_ways
@@ -97,7 +107,7 @@ def _confirmed(task: Task, demands: tuple[Demand, ...], barred: frozenset[int]) 
         if not wrong:
             return result
         if narrower is not None:
-            tighten = tighten | dict.fromkeys(wrong, narrower)
+            tighten = {**tighten, **{part: narrower for part in wrong}}  # type: ignore[misc]
     raise RuntimeError(f"the core does not confirm the result for {wrong}; please report this recipe")
 
 

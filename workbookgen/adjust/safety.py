@@ -13,7 +13,13 @@ from workbookgen.model.safety import Trigger, has_word
 from workbookgen.nutrition.allergens import CONTAINS, NO, NOT_KNOWN, YES, AllergenReport, allergen_report
 from workbookgen.nutrition.cautions import caution_report, mark_trigger
 from workbookgen.nutrition.kitchen import Kitchen
-from workbookgen.nutrition.markers import NOT_LOOKED_AT, allergen_markers, caution_marks, line_counts, line_marks
+from workbookgen.nutrition.markers import (
+    NOT_LOOKED_AT,
+    allergen_markers,
+    caution_marks,
+    line_counts,
+    line_marks,
+)
 
 _ALLERGEN_RANK = {CONTAINS: 2, NOT_KNOWN: 1}
 _SUIT_RANK = {YES: 2, NOT_KNOWN: 1, NO: 0}

@@ -98,7 +98,7 @@ def solve_linear(model: Model, cost: Sequence[float] | None = None, method: str 
     return Priced(np.asarray(result.x), float(result.fun), duals)
 
 
-def _stack(matrix: Any, upper: Vector, lower: Vector) -> Any:
+def _stack(matrix: Any, upper: Any, lower: Any) -> Any:
     from scipy.sparse import vstack
 
     return vstack([matrix[upper], -matrix[lower]])
@@ -132,7 +132,7 @@ def cost_of(space: Space, choice: Choice) -> float:
     """Weighted relative change plus what touching, leaving out, swapping and adding cost."""
     total = 0.0
     for k, item in enumerate(space.items):
-        relative = sum(choice.amounts[space.first[k] + s] / slot.base for s, slot in enumerate(item.slots))
+        relative = sum(float(choice.amounts[space.first[k] + s]) / slot.base for s, slot in enumerate(item.slots))
         written = 0.0 if item.start == "absent" else 1.0
         total += item.weight * abs(relative - written) + item.modes[choice.modes[k]].cost
-    return total
+    return float(total)

@@ -12,7 +12,15 @@ from workbookgen.adjust.linear import caution_rows, water_rows, ways_of
 from workbookgen.adjust.rules import Addition, AdjustRules, load_rules
 from workbookgen.adjust.safety import Dish, blocked_reasons, quiet_cautions
 from workbookgen.adjust.space import Demand, Space
-from workbookgen.adjust.targets import NUTRIENT, STATEMENT, Reading, Wish, parse_statement, parse_wish, wish_of
+from workbookgen.adjust.targets import (
+    NUTRIENT,
+    STATEMENT,
+    Reading,
+    Wish,
+    parse_statement,
+    parse_wish,
+    wish_of,
+)
 from workbookgen.model.analysis import Analysis, LineResult
 from workbookgen.model.errors import BadInput
 from workbookgen.nutrition.claims import rule_set_of
