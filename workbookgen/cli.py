@@ -146,6 +146,42 @@ def export(
     click.echo(export_file(source, form, out, foods, using, style, _progress))
 
 
+@main.command()
+@click.argument("recipe", type=click.Path(path_type=Path), metavar="RECIPE.toml")
+@click.option("--target", "targets", multiple=True, metavar="TEXT",
+              help='Such as "FE >= 20 %DV", "NA <= 480 mg", "ENERC_KCAL 400..550", "plate within 5", '
+                   '"serving weight >= 350 g", "cost <= 2.50", "protein score >= 1". '
+                   "Without any, the recipe's own targets.")
+@click.option("--statement", "statements", multiple=True, metavar="WORDS",
+              help="A statement that is to hold, such as \"good source of fiber\".")
+@click.option("--keep", multiple=True, metavar="FOOD", help="An ingredient that must not change.")
+@click.option("--max-change", default="", metavar="PERCENT", help="Largest change of an amount, such as 50%.")
+@click.option("--add", "additions", default=0, show_default=True, metavar="N", help="How many foods may be added.")
+@click.option("--swap", is_flag=True, help="Let sibling foods stand in, such as beans canned without salt.")
+@click.option("--consider", multiple=True, metavar="FOOD", help="A food to think of beyond the list (with --add).")
+@click.option("--allow", multiple=True, metavar="FOOD|CAUTION",
+              help="Let a food in, or a caution fire, that would otherwise stay out.")
+@click.option("--using", multiple=True, type=click.Path(path_type=Path), metavar="PATH",
+              help="File or folder with recipes that this one uses as foods.")
+@click.option("--to", type=click.Path(path_type=Path), metavar="VARIANT.toml",
+              help="Write the adjusted recipe as a recipe of its own.")
+@click.option("--variant-in", type=click.Path(path_type=Path), metavar="COPY.toml",
+              help="Write a copy of the recipe that holds the changes as a variant.")
+@click.option("--overwrite", is_flag=True, help="Replace files that exist.")
+@_FOODS
+def adjust(
+    recipe: Path, targets: tuple[str, ...], statements: tuple[str, ...], keep: tuple[str, ...], max_change: str,
+    additions: int, swap: bool, consider: tuple[str, ...], allow: tuple[str, ...], using: tuple[Path, ...],
+    to: Path | None, variant_in: Path | None, overwrite: bool, foods: str,
+) -> None:  # fmt: skip
+    """Find the least change of a recipe that reaches targets, on amounts a kitchen can measure."""
+    from workbookgen.adjust.task import Request
+    from workbookgen.adjusting import Files, adjust_file, share_of
+
+    request = Request(targets, statements, keep, share_of(max_change), allow, additions, swap, consider)
+    click.echo(adjust_file(recipe, request, Files(to, variant_in, overwrite), using, foods))
+
+
 @main.group()
 def foods() -> None:
     """Find foods, show what is known of one, import other food tables."""
