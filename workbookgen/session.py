@@ -110,10 +110,12 @@ def build_recipes(kitchen: Kitchen, recipes: Sequence[Recipe], settings: Setting
     Raises BadInput when a cell disagrees with the core.
     """
     from workbookgen.workbook.build import SPARES, Spares, build_workbook
+    from workbookgen.workbook.collector import collector_paused
     from workbookgen.workbook.look import load_look
 
-    built = build_workbook(kitchen, constant_rows(), recipes, settings, load_look(style), target, progress,
-                           SPARES if spares else Spares(0, 0))
+    with collector_paused():
+        built = build_workbook(kitchen, constant_rows(), recipes, settings, load_look(style), target, progress,
+                               SPARES if spares else Spares(0, 0))
     if built.disagreements:
         first = built.disagreements[0]
         raise BadInput(str(target), f"{len(built.disagreements)} cells disagree with the core, first {first.sheet}!{first.cell} "

@@ -99,19 +99,30 @@ def test_same_input_same_bytes_whatever_hash_seed_and_time_zone(tmp_path: Path) 
 
 
 def test_plain_formula_sheet_writes_what_a_standard_one_writes(tmp_path: Path, generated: tuple[Built, Path]) -> None:
-    """Guards the override of a private XlsxWriter method: the XML of both is the same for this book's formulas."""
+    """Guards the overrides of private XlsxWriter methods: the XML of both is the same for this book's cells."""
     built, _ = generated
-    formulas = [c for s in built.book.sheets for c in s.cells.values() if c.formula][::97]
+    cells = [c for s in built.book.sheets for c in s.cells.values() if c.formula][::97]
+    odd: list[object] = [0, -1, 0.1, 1e-7, 123456789012345678, 1 / 3, 1e300, True, False, "", " a ", "<b>&\"'", "=1+1", "é\n"]
     texts = []
     for kind in (None, PlainFormulaSheet):
         path = tmp_path / f"{kind}.xlsx"
-        workbook = xlsxwriter.Workbook(path)
+        workbook = xlsxwriter.Workbook(path, {"strings_to_formulas": False})
+        look = workbook.add_format({"bold": True})
         sheet = workbook.add_worksheet("x", kind)
-        for row, cell in enumerate(formulas):
+        for row, cell in enumerate(cells):
             sheet.write_formula(row, 0, cell.formula, None, cell.value)
+            sheet.write_formula(row, 1, cell.formula, look, cell.value)
+        for row, value in enumerate(odd):
+            sheet.write(row, 2, value, look)
+            sheet.write(row, 3, value)
+            sheet.write_formula(row, 4, '=IF(A1<2,"a&b",">")', look, value)
+            sheet.write_blank(row, 5, None, look)
+            sheet.write_boolean(row, 6, True, look)
+            sheet.write_url(row, 7, "internal:'x'!A1", look, "there")
+        sheet.write_formula(5, 2_000_000, "=1", look, 1)  # outside the sheet: neither writes it
         workbook.close()
         with zipfile.ZipFile(path) as archive:
-            texts.append(archive.read("xl/worksheets/sheet1.xml"))
+            texts.append([archive.read(f"xl/{name}.xml") for name in ("worksheets/sheet1", "sharedStrings")])
     assert texts[0] == texts[1]
 
 
@@ -127,3 +138,18 @@ def test_only_inputs_are_unlocked_and_every_sheet_is_protected(generated: tuple[
                 if cell.data_type == "f":
                     assert cell.protection.locked, f"{sheet.title}!{cell.coordinate}"
     assert all(c.protection.locked for row in workbook["Disclaimer"].iter_rows() for c in row)
+
+
+def test_the_collector_runs_again_after_a_build_that_failed() -> None:
+    import gc
+
+    from workbookgen.workbook.collector import collector_paused
+
+    def failing() -> None:
+        with collector_paused():
+            assert not gc.isenabled()
+            raise BadInput("a", "b")
+
+    with pytest.raises(BadInput):
+        failing()
+    assert gc.isenabled()
