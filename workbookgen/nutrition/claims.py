@@ -1,4 +1,4 @@
-"""Verdicts on statements: what the rules allow to be said of a dish (21 CFR part 101, Regulation (EC) 1924/2006)."""
+"""Verdicts on statements: what may be said of a dish (21 CFR part 101, Regulation (EC) 1924/2006)."""
 
 from __future__ import annotations
 
@@ -116,8 +116,8 @@ def judge_condition(sign: str, limit: float, measured: Measured, basis: Basis, s
 
 
 def combine(rule: Rule, judged: Sequence[Judged]) -> tuple[int, int]:
-    """Code of a rule and the place of its governing condition: the first that fails, else the first that cannot be
-    judged, else the one that flips first (with alternatives the first that holds)."""
+    """Code of a rule and the place of its governing condition: the first that fails, else the first that
+    cannot be judged, else the one that flips first (with alternatives the first that holds)."""
     codes = []
     for path in rule.paths:
         codes.append(min(j.code for c, j in zip(rule.conditions, judged, strict=True) if c.path in (0, path)))
@@ -173,8 +173,8 @@ def racc_category(kitchen: Kitchen, text: str) -> Racc | None:
 
 
 def racc_grams(kitchen: Kitchen, recipe: Recipe) -> float:
-    """Grams of the reference amount: as given, or of the category; 0 when it cannot be told. Amounts in cups and
-    spoons (a labelling cup is 240 mL) need the weight of one cup of the finished dish."""
+    """Grams of the reference amount: as given, or of the category; 0 when it cannot be told. Amounts in cups
+    and spoons (a labelling cup is 240 mL) need the weight of one cup of the finished dish."""
     if recipe.racc_g is not None:
         return recipe.racc_g
     racc = racc_category(kitchen, recipe.racc_text)

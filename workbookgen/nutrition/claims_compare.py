@@ -17,8 +17,8 @@ ALWAYS = ("level_fat", "level_sat", "level_chol", "level_sodium", "ten_percent")
 
 @dataclass(frozen=True, slots=True)
 class Compared:
-    """A comparison judged: amounts of both dishes on their basis, the change found (per cent less or more, or points
-    of % DV), code and verdict."""
+    """A comparison judged: amounts of both dishes on their basis, the change found (per cent less or more, or
+    points of % DV), code and verdict."""
 
     comparison: Comparison
     amount: float
@@ -43,8 +43,8 @@ def judge_comparison(
 ) -> Compared:
     """Judge one comparison of ``dish`` with the reference dish ``other``.
 
-    Reduced: (reference - amount) / reference, with upper bounds for what is unknown on the side that hurts. More:
-    the known amount must reach it, and the reference must be known in full.
+    Reduced: (reference - amount) / reference, with upper bounds for what is unknown on the side that hurts.
+    More: the known amount must reach it, and the reference must be known in full.
     """
     food = verdicts.dish_word == "food"  # the kind of the dish itself decides what both are counted on
     mine, theirs = per_basis(dish, food), per_basis(other, food, dish.racc_g)
@@ -125,8 +125,8 @@ def _also_code(
 
 @dataclass(frozen=True, slots=True)
 class HealthResult:
-    """A health claim: met, not met, cannot be judged or figures not confirmed, with the code of each condition
-    (those every claim needs come first)."""
+    """A health claim: met, not met, cannot be judged or figures not confirmed, with the code of each
+    condition (those every claim needs come first)."""
 
     words: str
     rule: Rule
@@ -136,8 +136,9 @@ class HealthResult:
 
 
 def judge_health(words: str, rule: Rule, verdicts: Verdicts, inputs: Mapping[str, float]) -> HealthResult:
-    """Judge one authorised health claim on the verdicts of a recipe; ``inputs`` are grams typed for substances that
-    no food table holds (soluble fiber, soy protein, sterols); what is missing there cannot be judged."""
+    """Judge one authorised health claim on the verdicts of a recipe; ``inputs`` are grams typed for
+    substances that no food table holds (soluble fiber, soy protein, sterols); what is missing there cannot be
+    judged."""
     common = [verdicts.by_id[s].code for s in ALWAYS]
     own = []
     for condition in rule.conditions:
@@ -166,7 +167,7 @@ def reading(dv_pct: float | None, low: float, high: float) -> str:
 
 
 def turns(code: int, sign: str, flips: float, change_pct: float) -> bool:
-    """Does a change of the governing amount by ``change_pct`` per cent in the harmful direction turn a verdict?"""
+    """Does a harmful change of the governing amount by ``change_pct`` per cent turn a verdict?"""
     strict = sign in ("<", ">", "< known")
     change, at = half_up(change_pct, 9), half_up(flips, 9)
     if code == 0:

@@ -1,4 +1,4 @@
-"""What the rules for statements measure in a dish: known amounts, upper bounds, flags, food group equivalents."""
+"""What statements measure in a dish: known amounts, upper bounds, flags, food group equivalents."""
 
 from __future__ import annotations
 
@@ -27,9 +27,10 @@ USABLE, MISSING, NOT_ASKED = 1, 0, 2
 class Measured:
     """A quantity in the whole dish.
 
-    ``known`` counts what is known, ``most`` adds an upper bound for the unknown; ``short`` says that something is
-    unknown, ``open`` that it has no upper bound, ``loose`` that the known figure may itself be too high, ``drained``
-    that fat which was poured off is still counted. ``decides`` names the unknown food that weighs most.
+    ``known`` counts what is known, ``most`` adds an upper bound for the unknown; ``short`` says that
+    something is unknown, ``open`` that it has no upper bound, ``loose`` that the known figure may itself be
+    too high, ``drained`` that fat which was poured off is still counted. ``decides`` names the unknown food
+    that weighs most.
     """
 
     known: float
@@ -43,17 +44,17 @@ class Measured:
 
 @dataclass(frozen=True, slots=True)
 class Basis:
-    """Factor from the whole dish to a basis and whether it can be used: 1 yes, 0 a figure is missing, 2 not asked."""
+    """Factor from the whole dish to a basis; can it be used: 1 yes, 0 a figure is missing, 2 not asked."""
 
     factor: float
     state: int
 
 
 def group_most(kitchen: Kitchen) -> dict[tuple[str, str], float]:
-    """Largest known value per 100 g of each (food group, tag) with an upper bound; group "" is the whole table.
+    """Largest known value per 100 g of each (food group, tag) with an upper bound; group "" is the table.
 
-    Only rows of the fixed table count; with ``use_within`` a food of unknown value counts with the nutrient it is
-    part of (added sugars with sugars).
+    Only rows of the fixed table count; with ``use_within`` a food of unknown value counts with the nutrient
+    it is part of (added sugars with sugars).
     """
     found: dict[tuple[str, str], float] = {}
     for bound in kitchen.tables.claims.bounds:
@@ -68,8 +69,9 @@ def group_most(kitchen: Kitchen) -> dict[tuple[str, str], float]:
 
 
 def line_most(line: LineResult, bound: UpperBound, most: Mapping[tuple[str, str], float]) -> float:
-    """Upper bound of what a line adds beyond its known amount: 0 when known; the food's own value without losses
-    when only the loss is unknown; else the largest of its group, never more than the nutrient it is part of."""
+    """Upper bound of what a line adds beyond its known amount: 0 when known; the food's own value without
+    losses when only the loss is unknown; else the largest of its group, never more than the nutrient it is
+    part of."""
     food, value = line.source_food, line.values[bound.tag]
     everything = most.get(("", bound.tag), 0.0)
     if line.source_grams == 0 or line.weight_without_water == 0:
@@ -152,7 +154,7 @@ class Dish:
 
     @cached_property
     def equivalents(self) -> tuple[tuple[float, ...], bool]:
-        """Food group equivalents of the dish by group of the word healthy, and whether a line has none known."""
+        """Food group equivalents by group of the word healthy, and whether a line has none known."""
         totals = [0.0] * len(self.rules.healthy_groups)
         unknown = False
         for line in self.lines:
@@ -288,14 +290,14 @@ def _ingredients(dish: Dish, flag: str) -> Measured:
 
 
 def part_line(dish: Dish, tag: str) -> int | None:
-    """Place of the line that brings most of a nutrient, the earlier one on a tie; None when none brings any."""
+    """Place of the line that brings most of a nutrient, the earlier on a tie; None when none brings any."""
     values = [line.values[tag] or 0.0 for line in dish.lines]
     largest = max(values, default=0.0)
     return values.index(largest) if largest > 0 else None
 
 
 def food_racc_g(kitchen: Kitchen, food: Food) -> float | None:
-    """Grams of a food's own reference amount as eaten, None when none is confirmed or its weight per mL is unknown."""
+    """A food's own reference amount in g as eaten, None when unconfirmed or without weight per mL."""
     racc = kitchen.tables.claims.racc_of(food.racc_hint, food.state)
     if racc is None:
         return None
@@ -318,10 +320,12 @@ def _part(dish: Dish, tag: str) -> Measured:
 
 
 def _protein(dish: Dish) -> Measured:
-    """Protein corrected for its quality; while that is not known, the uncorrected figure, which may be too high."""
+    """Protein corrected for its quality; while not known, the uncorrected figure, which may be too high."""
     short = dish.short("PROCNT")
     decides = dish.decides("PROCNT")
-    corrected = protein_of_serving(dish.kitchen, dish.analysis) if dish.kitchen.tables.science.patterns else None
+    corrected = None
+    if dish.kitchen.tables.science.patterns:
+        corrected = protein_of_serving(dish.kitchen, dish.analysis)
     if corrected is None or corrected.corrected_g is None:
         raw = dish.analysis.nutrients["PROCNT"].dish
         return Measured(raw, raw, short=short, open=short, loose=True, decides=decides)
