@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from workbookgen.verify.read import Book, Sheet, read_book
+from workbookgen.verify.rules import load_rules
 from workbookgen.verify.values import EngineFailed, EngineMissing, ErrorValue, NotEvaluated, Results, Value
 from workbookgen.verify.withheld import unless_stale, withheld_copy
 
@@ -45,10 +46,11 @@ def recalculate(path: Path, book: Book | None = None) -> Results:
     import formualizer
 
     book = book or read_book(path)
+    most = load_rules("verify_rules")["formualizer"]["most_input_bytes"]
     results: Results = {}
     with withheld_copy(path) as copy:
         try:
-            loaded = formualizer.load_workbook(str(copy))
+            loaded = formualizer.load_workbook(str(copy), load_limits={"max_input_bytes": most})
             loaded.set_temporal_egress("serial")  # dates as the numbers they are in the file
             loaded.evaluate_all()
             for sheet in book.sheets.values():
