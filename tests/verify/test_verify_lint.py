@@ -185,6 +185,12 @@ def test_validation_may_join_references_and_hold_figures(tmp_path: Path) -> None
     assert build(tmp_path / "a.xlsx", validation(source=source)) == {}
 
 
+def test_validation_may_list_what_starts_as_typed(tmp_path: Path) -> None:
+    start = 'MATCH(B2&"*",$A$1:$A$99,0)'
+    source = f'=INDEX($A$1:$A$99,{start}):INDEX($A$1:$A$99,{start}+COUNTIF($A$1:$A$99,B2&"*")-1)'
+    assert build(tmp_path / "a.xlsx", validation(source=source)) == {}
+
+
 LONG = [
     ("prompt", 'prompt="short"', 'prompt="{}"', 255, "validation message too long"),
     ("error", 'error="short"', 'error="{}"', 224, "validation message too long"),

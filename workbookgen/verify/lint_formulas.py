@@ -73,8 +73,9 @@ class FormulaLint:
         return (*found, *length_faults(formula, self._rules))
 
     def check_elsewhere(self, formula: str) -> tuple[Fault, ...]:
-        """Faults of a formula of a validation or conditional format; figures and joined ranges may stand."""
-        lenient = ("constant in formula", "joined references")
+        """Faults of a formula of a validation or conditional format, which stores no value: figures, joined
+        ranges and wildcards (a list that starts as typed) may stand."""
+        lenient = ("constant in formula", "joined references", "wildcard in a criterion")
         return tuple(fault for fault in self.check(formula) if fault.rule not in lenient)
 
     def _walk(self, formula: str) -> Iterator[Fault]:
