@@ -496,8 +496,10 @@ def _put_card(sheet: Sheet, lay: RecipeLayout, places: Places) -> None:
         sheet.merges.append((row, lay.col["food"], row, lay.col["dish"]))
         at = f"MATCH({number},{column('struck')},0)"
         why = f"INDEX({reason},{at})"
+        value, limit = (f"INDEX({block(first, lay.col[key], last, lay.col[key])},{at})" for key in ("amount", "basis"))
+        figures = f'IF({value}="","",", "&{in_words(value, 2)}&" (needed: "&{limit}&")")'
         sheet.formula(row, lay.col["message"], f'=IF({number}>COUNT({column("struck")}),"",INDEX({column("words")},{at})&": "&INDEX({column("verdict")},{at})'
-                      f'&IF({why}="","",", "&{why}))', LOOKUP, "struck small flow")
+                      f'&IF({why}="",{figures},", "&{why}))', LOOKUP, "struck small flow")
         before = a1(row - 1, places.lead["list"], fix_col=True) if k else '""'
         here = lay.cell("message", row)
         sheet.formula(row, places.lead["list"], f'={before}&IF({here}="","",IF({before}="","","; ")&{here})', LOOKUP, "work")
