@@ -62,8 +62,8 @@ def more_foods(kitchen: Kitchen, analysis: Analysis, count: int) -> list[str]:
 
 
 def small_dish(kitchen: Kitchen, rng: random.Random) -> Recipe:
-    """Three to five lines, so that every point on kitchen steps can be listed."""
-    rows = rng.sample(PANTRY, rng.randint(3, 5))
+    """Three to six lines, so that every point on kitchen steps can be listed."""
+    rows = rng.sample(PANTRY, rng.randint(3, 6))
     return Recipe(
         title=f"Small pot {rng.randint(1, 999)}", servings=rng.choice((2.0, 4.0)),
         lines=tuple(_line(r, rng.choice((0.5, 1, 1.25))) for r in rows),

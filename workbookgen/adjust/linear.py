@@ -25,6 +25,7 @@ from workbookgen.adjust.targets import CORRECTED, COST, NUTRIENT, PER_100G, PER_
 from workbookgen.model.errors import BadInput
 from workbookgen.model.science import AMINO, AMINO_NAMES, ProteinPattern
 from workbookgen.nutrition.kitchen import is_water
+from workbookgen.nutrition.label import half_up
 from workbookgen.nutrition.lines import ABSORBED
 from workbookgen.nutrition.plate import plate_role
 from workbookgen.nutrition.protein import protein_line, protein_of_serving
@@ -240,5 +241,5 @@ def caution_rows(space: Space, quiet: Sequence[QuietCaution], allowed: frozenset
 
 
 def _serving_limit(space: Space, row: Row) -> float:
-    """Limit of a row on one nutrient as an amount of one serving."""
-    return row.limit * row.den_constant / space.servings
+    """Limit of a row on one nutrient as an amount of one serving, free of binary noise."""
+    return half_up(row.limit * row.den_constant / space.servings, 9)
