@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 from workbookgen.model.analysis import Analysis, LineResult
 from workbookgen.model.claims import ClaimRules, Quantity, Racc, UpperBound
@@ -50,7 +50,8 @@ class Basis:
     state: int
 
 
-def group_most(kitchen: Kitchen) -> dict[tuple[str, str], float]:
+@lru_cache(maxsize=2)
+def group_most(kitchen: Kitchen) -> Mapping[tuple[str, str], float]:
     """Largest known value per 100 g of each (food group, tag) with an upper bound; group "" is the table.
 
     Only rows of the fixed table count; with ``use_within`` a food of unknown value counts with the nutrient

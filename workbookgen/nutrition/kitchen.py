@@ -25,7 +25,7 @@ def by_name(table: FoodTable) -> FoodTable:
     return FoodTable(table.name, tuple(foods), tuple(measures), table.details)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)  # one kitchen is one key: what is worked out of it can be kept
 class Kitchen:
     """Food table, small tables and constants with the look-ups that the science needs."""
 

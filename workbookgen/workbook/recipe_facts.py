@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import lru_cache
 
 from workbookgen.model.analysis import Analysis
 from workbookgen.nutrition.kitchen import Kitchen
@@ -245,6 +246,7 @@ def _put_range(sheet: Sheet, lay: RecipeLayout, kitchen: Kitchen, row: int, tag:
     sheet.heights[row] = 18
 
 
-def spreads_of(kitchen: Kitchen) -> dict[str, dict[str, float]]:
+@lru_cache(maxsize=2)
+def spreads_of(kitchen: Kitchen) -> Mapping[str, Mapping[str, float]]:
     """Spread of every tag with a range column, for all recipe sheets of a book."""
     return {tag: deviations(kitchen, tag) for tag in RANGE_TAGS}
