@@ -126,7 +126,7 @@ def _put_ladder(book: Book, sheet: Sheet, words: KitchenWords, head: int, col: i
 
 
 def _put_words(book: Book, sheet: Sheet, kitchen: Kitchen, words: KitchenWords, head: int, col: int) -> int:
-    units = sorted({m.unit for m in kitchen.table.measures}, key=str.lower)
+    units = sorted({m.unit for m in kitchen.table.measures}, key=lambda unit: (unit.lower(), unit))
     endings = [(e, 1) for e in words.poured] + [(e, 0) for e in words.not_poured]
     col = _put_columns(book, sheet, "Plurals of kitchen units", head, col, (
         ("plu_one", "One", 26, units, "fixed small"),
