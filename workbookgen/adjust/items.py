@@ -225,14 +225,15 @@ def addition_item(kitchen: Kitchen, analysis: Analysis, rules: AdjustRules, row:
     if food is None or grams_per_unit(kitchen, food, row.unit) is None:
         return None
     base, most = row.usual * analysis.servings, row.most * analysis.servings
+    least = base * rules.costs["add_least"]
     line = IngredientLine(food=food.name, amount=base, unit=row.unit, treatment=treatment, note=ADDED_NOTE)
     one = _one(kitchen, line, analysis.settings)
     bound = rules.bound_of(one)
     kind, head = unit_kind(kitchen, row.unit)
-    steps = step_modes(rules.steps_of(food, kind, head), 0, most + 1, 0.0, most, rules.costs["add_one"])
+    steps = step_modes(rules.steps_of(food, kind, head), 0, most + 1, least, most, rules.costs["add_one"])
     if not steps:
         return None
-    slot = Slot(line, one, base, 0.0, most)
+    slot = Slot(line, one, base, least, most)
     return Item(ADDITION, None, ABSENT, bound.weight, (slot,), (Mode(OUT, 0, 0.0), *steps), bound.id)
 
 
