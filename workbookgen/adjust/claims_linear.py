@@ -173,7 +173,7 @@ class Claim:
             return None, 0.0
         if found.factor <= 0:
             raise self.refuse(
-                "the recipe tells no reference amount; write racc or racc_g"
+                "the recipe tells no reference amount; write racc_g, or racc and for cups and spoons cup_weight_g"
                 if basis != "100 mL"
                 else "the recipe tells no weight of a cup; write cup_weight_g"
             )

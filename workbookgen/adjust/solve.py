@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import contextlib
+import os
+import sys
 import warnings
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -61,12 +64,26 @@ def solve(model: Model, cost: Sequence[float] | None = None, nodes: int = MOST_N
 def _milp(model: Model, cost: Sequence[float] | None, nodes: int, presolve: bool) -> Any:
     options = {"mip_rel_gap": 0.0, "node_limit": nodes, "presolve": presolve}
     rows = LinearConstraint(model.matrix(), model.row_low, model.row_high)
-    with warnings.catch_warnings():
+    with warnings.catch_warnings(), _silent_output():
         warnings.simplefilter("ignore", RuntimeWarning)  # a limit reached is told by the status
         return milp(
             model.cost if cost is None else cost, integrality=model.whole, bounds=Bounds(model.low, model.high),
             constraints=rows, options=options,
         )  # fmt: skip
+
+
+@contextlib.contextmanager
+def _silent_output() -> Iterator[None]:
+    """The library writes stray remarks of its own to the standard output; an answer must not hold them."""
+    sys.stdout.flush()
+    kept, nowhere = os.dup(1), os.open(os.devnull, os.O_WRONLY)
+    try:
+        os.dup2(nowhere, 1)
+        yield
+    finally:
+        os.dup2(kept, 1)
+        os.close(kept)
+        os.close(nowhere)
 
 
 @dataclass(frozen=True)
