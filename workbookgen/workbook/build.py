@@ -14,6 +14,7 @@ from workbookgen.model.recipe import Recipe
 from workbookgen.nutrition.analyse import analyse_recipe
 from workbookgen.nutrition.dish import in_order, with_dishes
 from workbookgen.nutrition.kitchen import Kitchen
+from workbookgen.workbook.adjust_sheet import put_adjust
 from workbookgen.workbook.book import Book, block
 from workbookgen.workbook.card_sheet import put_cards
 from workbookgen.workbook.card_tables import put_card_tables
@@ -47,7 +48,7 @@ from workbookgen.workbook.stored import Disagreement, fill
 from workbookgen.workbook.tables_sheet import put_tables
 from workbookgen.workbook.write import write_book
 
-FIXED_TABS = ("Start", "Overview", "Partners", "Shares", "Results", "Lines", "Find", "Labels", "Label view", "Label ranks", "Own foods", "Own measures", "Foods", "Measures", "Cooking", "Tables", "Pack rules", "Methods", "Ranges", "Claims", "Least and most", "Statements", "Safety", "Card rules", "Checks", "Sources", "Disclaimer")
+FIXED_TABS = ("Start", "Overview", "Partners", "Shares", "Adjust", "Results", "Lines", "Find", "Labels", "Label view", "Label ranks", "Own foods", "Own measures", "Foods", "Measures", "Cooking", "Tables", "Pack rules", "Methods", "Ranges", "Claims", "Least and most", "Statements", "Safety", "Card rules", "Checks", "Sources", "Disclaimer")
 TAB_LENGTH = 26
 OWN_ID = "own"  # ids of foods a programme adds start so
 Progress = Callable[[str], None]
@@ -123,6 +124,7 @@ def lay_out(kitchen: Kitchen, constants: Sequence[dict[str, str]], recipes: Sequ
         put_overview(overview, kitchen, hub, listed, {tab: card for tab, (card, _) in cards.items()})
         put_partners(book, kitchen, listed)
         put_shares(book, kitchen, listed)
+        put_adjust(book, kitchen, listed)
     else:
         book.sheets.remove(overview)
     finder = add_find(book)
