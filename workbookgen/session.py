@@ -109,8 +109,8 @@ def build_recipes(kitchen: Kitchen, recipes: Sequence[Recipe], settings: Setting
 
     Raises BadInput when a cell disagrees with the core.
     """
+    from workbookgen.model.collector import collector_paused
     from workbookgen.workbook.build import SPARES, Spares, build_workbook
-    from workbookgen.workbook.collector import collector_paused
     from workbookgen.workbook.look import load_look
 
     with collector_paused():

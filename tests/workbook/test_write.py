@@ -143,7 +143,7 @@ def test_only_inputs_are_unlocked_and_every_sheet_is_protected(generated: tuple[
 def test_the_collector_runs_again_after_a_build_that_failed() -> None:
     import gc
 
-    from workbookgen.workbook.collector import collector_paused
+    from workbookgen.model.collector import collector_paused
 
     def failing() -> None:
         with collector_paused():

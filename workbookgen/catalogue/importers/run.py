@@ -24,6 +24,7 @@ from workbookgen.catalogue.importers.values import ValueReader
 from workbookgen.catalogue.importers.words import load_word_rules
 from workbookgen.catalogue.paths import data_path
 from workbookgen.catalogue.tables import load_nutrients
+from workbookgen.model.collector import collector_paused
 from workbookgen.model.errors import BadInput
 from workbookgen.model.food import FoodTable
 from workbookgen.model.tables import Nutrient
@@ -43,6 +44,11 @@ def import_foods(
     ``select`` is a list of food numbers, one a line; ``own_rules`` a rule table that goes before the
     built-in one. Raises `BadInputs` with a sentence for each faulty row, unless ``keep_good``.
     """
+    with collector_paused():
+        return _import(path, to, select, own_rules, keep_good)
+
+
+def _import(path: Path, to: Path, select: Path | None, own_rules: Path | None, keep_good: bool) -> str:
     data = data_path()
     rules = load_import_rules(data)
     nutrients = load_nutrients(data)

@@ -1,4 +1,4 @@
-"""The garbage collector, out of the way while a million cells are made."""
+"""The garbage collector, out of the way while a million cells or values are made."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from contextlib import contextmanager
 
 @contextmanager
 def collector_paused() -> Iterator[None]:
-    """Pause the collector, which would walk over every cell again and again and find nothing to free."""
+    """Pause the collector, which would walk over all that is made again and again and find nothing to free."""
     running = gc.isenabled()
     gc.disable()
     try:
