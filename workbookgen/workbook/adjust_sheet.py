@@ -12,7 +12,16 @@ from workbookgen.workbook.book import LOOKUP, Book, Sheet, Value, _Lookup, a1, b
 from workbookgen.workbook.frame import put_frame
 from workbookgen.workbook.recipe_layout import FIRST_LINE, TARGETS
 from workbookgen.workbook.recipe_layout import INPUT_ROW as SERVINGS_ROW
-from workbookgen.workbook.recipe_picker import HINT_ROW, INPUT_ROW, LABEL_ROW, MESSAGE_ROW, before_hubs, chosen_cell, line_cell, put_picker
+from workbookgen.workbook.recipe_picker import (
+    HINT_ROW,
+    INPUT_ROW,
+    LABEL_ROW,
+    MESSAGE_ROW,
+    before_hubs,
+    chosen_cell,
+    line_cell,
+    put_picker,
+)
 from workbookgen.workbook.recipe_sheet import RecipeSheet
 from workbookgen.workbook.science_inputs import choices_of
 from workbookgen.workbook.tables_sheet import PLATE_GROUPS
@@ -241,18 +250,20 @@ def _stored(recipe: RecipeSheet, moves: Sequence[LineMoves], i: int, t: int, key
 
 def _put_plate(sheet: Sheet, plan: Plan, percent: str, recipes: Sequence[RecipeSheet], slot: str, servings: str, moves: Sequence[LineMoves]) -> None:
     """Weight of a serving and shares of the plate, for more and for less of each ingredient."""
-    names, sums = [], []
+    names: list[str] = []
+    sums: list[str] = []
     for g in range(PLATE_GROUPS):
         work = BRINGS + g
+        sheet.put(plan.head(2) - 1, work, g + 1, "work n0")
         for row, key, offset in ((plan.head(2), "food", 0), (plan.head(3), "amount", 0)):
             cells = [r.sheet.ref(r.lay.plate_first + g + offset, r.lay.col[key]) for r in recipes]
             at = sheet.formula(row, work, f'={chosen_cell(slot, cells)}' + ('&""' if key == "food" else ""), LOOKUP, "work n1" if key == "amount" else "work")
             (names if key == "food" else sums).append(at)
     total = sheet.formula(plan.head(3), BRINGS + PLATE_GROUPS, f"=SUM({sums[0]}:{sums[-1]})", LOOKUP, "work n1")
-    for number, word, sign in ((2, "more", ""), (3, "less", "-")):
-        _put_block(sheet, plan, number, recipes, slot,
+    for block_no, word, sign in ((2, "more", ""), (3, "less", "-")):
+        _put_block(sheet, plan, block_no, recipes, slot,
                    f'="What "&{in_words(percent, 1)}&" % {word} of one ingredient does to the weight of a serving and to the shares of the plate"')
-        head = plan.head(number)
+        head = plan.head(block_no)
         sheet.put(head, FIRST_TARGET, "Weight of a serving, g", "head small")
         for g in range(PLATE_GROUPS):
             sheet.formula(head, FIRST_TARGET + 1 + g, f'=IF({names[g]}="","",{names[g]}&", points")', LOOKUP, "head small")
@@ -260,26 +271,27 @@ def _put_plate(sheet: Sheet, plan: Plan, percent: str, recipes: Sequence[RecipeS
             sheet.put(head, col, "", "head small")
         sheet.heights[head] = 44
         for i in range(plan.lines):
-            _put_plate_row(sheet, plan, number, i, f"{sign}{percent}/100", (names, sums, total), servings, recipes[0], moves)
+            _put_plate_row(sheet, plan, block_no, i, f"{sign}{percent}/100", (names, sums, total), servings, recipes[0], moves)
 
 
-def _put_plate_row(sheet: Sheet, plan: Plan, number: int, i: int, share: str, group_cells: tuple[list[str], list[str], str], servings: str,
+def _put_plate_row(sheet: Sheet, plan: Plan, block_no: int, i: int, share: str, group_cells: tuple[list[str], list[str], str], servings: str,
                    recipe: RecipeSheet, moves: Sequence[LineMoves]) -> None:
     names, sums, total = group_cells
-    row, at = plan.first(number) + i, plan.first(0) + i
+    row, at = plan.first(block_no) + i, plan.first(0) + i
     group, compared, dish = (a1(at, col, fix_col=True) for col in (GROUP, COMPARED, DISH))
     analysis = recipe.analysis
-    mine = moves[i] if analysis and i < len(analysis.lines) else None
+    mine = moves[i] if analysis and i < len(analysis.lines) and analysis.lines[i].edible else None
+    edible = a1(row, EDIBLE, fix_col=True)
     weight: Value | _Lookup = LOOKUP
     if analysis is not None:
-        weight = 0.0 if mine is None else mine.weight if number == 2 else -mine.weight
-    sheet.formula(row, FIRST_TARGET, f"=IF({servings}=0,0,{dish}/{servings}*({share}))", weight, "calc plus1 right")
+        weight = "" if mine is None else mine.weight if block_no == 2 else -mine.weight
+    sheet.formula(row, FIRST_TARGET, f'=IF(OR({servings}=0,{edible}=0),"",{dish}/{servings}*({share}))', weight, "calc plus1 right")
     moved = f"IF({group}>0,{compared}*({share}),0)"
     for g in range(PLATE_GROUPS):
-        new = f"({sums[g]}+IF({group}={g + 1},{moved},0))"
-        formula = f'=IF(OR({names[g]}="",{total}=0),"",IF({total}+{moved}<=0,0,{new}/({total}+{moved})*100)-{sums[g]}/{total}*100)'
+        new = f"({sums[g]}+IF({group}={a1(plan.head(2) - 1, BRINGS + g, True, True)},{moved},0))"
+        formula = f'=IF(OR({names[g]}="",{total}=0,{edible}=0),"",IF({total}+{moved}<=0,0,{new}/({total}+{moved})*100)-{sums[g]}/{total}*100)'
         stored: Value | _Lookup = LOOKUP
         if analysis is not None and sum(p.grams for p in analysis.plate) > 0:
-            told = mine.more if mine and number == 2 else mine.less if mine else (0.0,) * len(analysis.plate)
+            told: tuple[float, ...] = () if mine is None else mine.more if block_no == 2 else mine.less
             stored = told[g] if g < len(told) else ""
         sheet.formula(row, FIRST_TARGET + 1 + g, formula, stored, "calc plus1 right")
