@@ -1,7 +1,7 @@
 """How long the adjuster takes: ``python -m tests.adjust.speed [--dishes 5]``.
 
-Each dish has 30 ingredients, 12 targets and at least 40 foods that may be added (two at most); siblings may be
-swapped in. Prints seconds for reading the request, solving, and telling prices or the conflict.
+Each dish has 30 ingredients, 12 targets and at least 40 foods that may be added (one unless told otherwise); siblings may be
+swapped in. Prints processor seconds for reading the request, ranking foods to add, solving, and explaining.
 """
 
 from __future__ import annotations
@@ -24,7 +24,7 @@ from workbookgen.session import default_settings, load_kitchen
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--dishes", type=int, default=5)
-    parser.add_argument("--more", type=int, default=24, help="foods considered beyond the list")
+    parser.add_argument("--more", type=int, default=32, help="foods considered beyond the list")
     parser.add_argument("--add", type=int, default=1, help="new foods allowed")
     options = parser.parse_args()
     kitchen = load_kitchen()
