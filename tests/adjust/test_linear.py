@@ -12,15 +12,16 @@ from hypothesis import strategies as st
 from tests.adjust.generate import PANTRY, _line
 from tests.adjust.points import random_choice, rows_hold
 from tests.dishes import dish, line
-from workbookgen.adjust.check import reached
+from workbookgen.adjust.check import _verdict, reached
 from workbookgen.adjust.cost import serving_cost
 from workbookgen.adjust.least import least_change, worked_out
+from workbookgen.adjust.targets import Wish
 from workbookgen.adjust.task import Request, Task, make_task
 from workbookgen.model.programme import Price
 from workbookgen.model.recipe import Recipe
 from workbookgen.nutrition.analyse import analyse_recipe
 from workbookgen.nutrition.kitchen import Kitchen
-from workbookgen.nutrition.targets import CANNOT_SAY, MET
+from workbookgen.nutrition.targets import CANNOT_SAY, MET, NOT_MET
 from workbookgen.session import default_settings
 
 TARGETS = (
@@ -134,3 +135,16 @@ def test_cost_of_a_food_without_a_price_is_unknown(kitchen: Kitchen) -> None:
     assert serving_cost(priced, edible)[0] == pytest.approx(3.0 / (1 - refuse / 100))
     task = make_task(priced, analysis, Request(targets=["cost <= 2"]))
     assert reached(priced, analysis, task.wishes[0]).verdict == CANNOT_SAY
+
+
+@pytest.mark.parametrize(("low", "high", "value", "more", "less", "says"), [
+    (10, None, 10, False, False, MET), (10, None, 9.9999999999, False, False, MET), (10, None, 9.99999, False, False, NOT_MET),
+    (10, None, 9, True, False, CANNOT_SAY), (10, None, 11, True, False, MET), (10, None, 11, False, True, CANNOT_SAY),
+    (10, None, 9, False, True, NOT_MET), (None, 10, 10, False, False, MET), (None, 10, 9, True, False, CANNOT_SAY),
+    (None, 10, 11, True, False, NOT_MET), (None, 10, 11, False, True, CANNOT_SAY), (None, 10, 9, False, True, MET),
+    (5, 10, 7, True, False, CANNOT_SAY), (5, 10, 12, True, False, NOT_MET), (5, 10, 4, True, False, CANNOT_SAY),
+])  # fmt: skip
+def test_what_may_be_more_or_less_is_never_called_met(
+    low: float | None, high: float | None, value: float, more: bool, less: bool, says: str
+) -> None:
+    assert _verdict(Wish("x", "cost", low, high), value, more, less) == says
