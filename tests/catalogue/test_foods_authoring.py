@@ -15,6 +15,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from workbookgen.catalogue import authoring_backend
 from workbookgen.catalogue.authoring import load_volumes, packed
 from workbookgen.catalogue.authoring_fetch import (
     Download,
@@ -405,6 +406,17 @@ def test_pip_downloads_a_source_package_without_running_its_setup(tmp_path: Path
     assert done.returncode == 0, done.stderr
     assert (to / archive.name).read_bytes() == archive.read_bytes()
     assert not mark.exists()
+
+
+def test_the_stand_in_names_its_metadata_folder_as_older_pip_reads_it(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """pip 23 takes name and version from the folder, newer pip from METADATA: both must be right."""
+    (tmp_path / "PKG-INFO").write_text("Metadata-Version: 1.1\nName: fern-data.x\nVersion: 1.0\n\nText\n", encoding="utf-8")
+    monkeypatch.chdir(tmp_path)
+    made = authoring_backend.prepare_metadata_for_build_wheel(str(tmp_path))
+    assert made == "fern_data_x-1.0.dist-info"
+    assert (tmp_path / made / "METADATA").read_bytes() == (tmp_path / "PKG-INFO").read_bytes()
 
 
 def test_packing_the_same_content_gives_the_same_bytes() -> None:

@@ -8,10 +8,10 @@ PKG-INFO alone. It imports nothing of this project, because pip runs it in a pro
 
 from __future__ import annotations
 
+import re
+from email.parser import HeaderParser
 from pathlib import Path
 from typing import Any
-
-INFO = "package.dist-info"
 
 
 class _Backend:
@@ -22,11 +22,17 @@ class _Backend:
         return []
 
     def prepare_metadata_for_build_wheel(self, metadata_directory: str, config_settings: Any = None) -> str:
-        """Copy PKG-INFO, which the package's author wrote when it was packed."""
-        folder = Path(metadata_directory, INFO)
+        """Copy PKG-INFO, which the package's author wrote when it was packed.
+
+        The folder bears the package's own name and version: older pip reads them there, not in METADATA.
+        """
+        info = Path("PKG-INFO")
+        heads = HeaderParser().parsestr(info.read_text(encoding="utf-8"))
+        name = re.sub(r"[-_.]+", "_", str(heads["Name"]))
+        folder = Path(metadata_directory, f"{name}-{heads['Version']}.dist-info")
         folder.mkdir()
-        (folder / "METADATA").write_bytes(Path("PKG-INFO").read_bytes())
-        return INFO
+        (folder / "METADATA").write_bytes(info.read_bytes())
+        return folder.name
 
 
 __legacy__ = _Backend()

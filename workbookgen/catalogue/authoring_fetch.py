@@ -134,5 +134,5 @@ def _run(words: list[str], download: Download, environment: Mapping[str, str]) -
     except FileNotFoundError as error:
         raise BadInput(download.package, f'"{words[0]}" is not installed') from error
     except subprocess.CalledProcessError as error:
-        last = (error.stderr or "").strip().splitlines()[-1:] or ["no message"]
-        raise BadInput(download.package, f"cannot be downloaded: {last[0]}") from error
+        said = [line for line in (error.stderr or "").splitlines() if line.strip() and not line.startswith("[notice]")]
+        raise BadInput(download.package, f"cannot be downloaded: {said[-1] if said else 'no message'}") from error
