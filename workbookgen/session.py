@@ -12,6 +12,7 @@ from workbookgen.catalogue.folders import open_table
 from workbookgen.catalogue.pack_words import load_pack_rules
 from workbookgen.catalogue.paths import data_path
 from workbookgen.catalogue.safety import load_safety
+from workbookgen.catalogue.shopping import load_aisles
 from workbookgen.catalogue.tables import load_tables
 from workbookgen.model.analysis import Analysis, Settings
 from workbookgen.model.errors import BadInput
@@ -21,6 +22,7 @@ from workbookgen.model.recipe import Recipe
 from workbookgen.nutrition.analyse import analyse_recipe
 from workbookgen.nutrition.kitchen import Kitchen, by_name
 from workbookgen.nutrition.pack import pack_foods
+from workbookgen.nutrition.shopping import check_prices
 from workbookgen.recipes.check import resolve_recipe, resolve_recipes
 from workbookgen.recipes.folder import OWN_MEASURES, join, load_programme
 from workbookgen.recipes.load import load_recipe, load_recipes
@@ -45,7 +47,8 @@ def load_kitchen(foods: str = "kitchen") -> Kitchen:
     tables = replace(tables, sources={**tables.sources, **sources})
     safety = load_safety(tables.sources, tables.nutrients)
     return Kitchen(by_name(table), tables, load_constants(), safety=safety,
-                   pack_rules=load_pack_rules(tables), drained=load_drained(tables.sources))
+                   pack_rules=load_pack_rules(tables), drained=load_drained(tables.sources),
+                   aisles=load_aisles(tables.sources))
 
 
 def with_programme(kitchen: Kitchen, programme: Programme) -> Kitchen:
@@ -59,6 +62,7 @@ def with_programme(kitchen: Kitchen, programme: Programme) -> Kitchen:
     for measure in programme.own_measures:
         if measure.food.lower() not in joined.food_by_name:
             raise BadInput(OWN_MEASURES, f"no food '{measure.food}' is known; write the name as in the food table")
+    check_prices(joined)
     return joined
 
 

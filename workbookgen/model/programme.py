@@ -21,15 +21,24 @@ class OwnMeasure:
     grams: float
 
 
+#: How a food is sold: with its peel, bone or core, or only the part that is eaten.
+WHOLE, TRIMMED = "whole", "trimmed"
+
+
 @dataclass(frozen=True, slots=True)
 class Price:
-    """What was paid: ``price`` for ``amount`` of ``unit`` of a food, in the programme's currency."""
+    """What was paid: ``price`` for a package of ``amount`` of ``unit`` of a food, in the programme's currency.
+
+    ``sold_as`` is "whole" (with refuse) or "trimmed"; ``pantry_g`` what is there already (g as bought).
+    """
 
     food: str
     price: float
     amount: float
     unit: str
     note: str = ""
+    sold_as: str = WHOLE
+    pantry_g: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -38,6 +38,7 @@ class Kitchen:
     pack_rules: PackRules = field(default_factory=PackRules)
     prices: tuple[Price, ...] = ()
     drained: Mapping[str, Drained] = field(default_factory=dict)
+    aisles: tuple[str, ...] = ("Other",)
 
     @cached_property
     def food_by_name(self) -> dict[str, Food]:

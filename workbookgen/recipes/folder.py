@@ -13,7 +13,7 @@ from workbookgen.model.analysis import Settings
 from workbookgen.model.errors import BadInput
 from workbookgen.model.food import Food
 from workbookgen.model.pack import KINDS, MOST_WORDS, Pack, PackRules
-from workbookgen.model.programme import MOST_PER_100G, OwnMeasure, Price, Programme
+from workbookgen.model.programme import MOST_PER_100G, TRIMMED, WHOLE, OwnMeasure, Price, Programme
 from workbookgen.model.tables import Tables
 from workbookgen.nutrition.kitchen import Kitchen
 from workbookgen.nutrition.pack import (
@@ -29,7 +29,7 @@ from workbookgen.recipes.source import parse_toml, read_text
 from workbookgen.recipes.text import listed, nearest
 
 OWN_FOODS, OWN_MEASURES, LABELS, PRICES = "own_foods.csv", "own_measures.csv", "labels.csv", "prices.csv"
-MOST_OWN_FOODS, MOST_OWN_MEASURES, MOST_LABELS = 20, 40, 30
+MOST_OWN_FOODS, MOST_OWN_MEASURES, MOST_LABELS, MOST_PRICES = 20, 40, 30, 400
 OWN_ID = "own"
 WORKED_OUT = ("FOL", "FOLDFE", "NIAEQ")
 LONGEST_NAME = 60
@@ -187,7 +187,8 @@ def load_own_measures(path: Path) -> tuple[OwnMeasure, ...]:
 
 def load_prices(path: Path) -> tuple[Price, ...]:
     """What was paid for an amount of a food."""
-    rows = _rows(path, ("food", "price", "amount", "unit"), ("note",), 10_000)
+    rows = _rows(path, ("food", "price", "amount", "unit"), ("note", "sold_as", "pantry_g"), MOST_PRICES)
+    only_once(rows, "food")
     return tuple(
         Price(
             _name(r, "food"),
@@ -195,6 +196,8 @@ def load_prices(path: Path) -> tuple[Price, ...]:
             r.positive("amount"),
             r.text("unit"),
             r.cells["note"],
+            r.choice("sold_as", ("", WHOLE, TRIMMED)) or WHOLE,
+            r.number_or_none("pantry_g", 0, _HIGHEST) or 0.0,
         )
         for r in rows
     )
