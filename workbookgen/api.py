@@ -32,6 +32,7 @@ from workbookgen.model.recipe import Recipe
 from workbookgen.nutrition.analyse import analyse_recipe
 from workbookgen.nutrition.dish import in_order, with_dishes
 from workbookgen.nutrition.kitchen import Kitchen
+from workbookgen.nutrition.variants import with_variants
 from workbookgen.session import (
     DEMO_FOLDER,
     BuiltFile,
@@ -63,14 +64,14 @@ class Cookbook:
         return iter(self.recipes)
 
     def find(self, title: str = "") -> Recipe:
-        """The recipe of that title (capitals do not matter), or the only one.
+        """The recipe or variant ("parent: variant") of that title (capitals do not matter), or the only one.
 
         Raises ``BadInput`` naming the titles.
 
         >>> load().find("fruit and walnut slaw").servings
         6.0
         """
-        found = [r for r in self.recipes if r.title.casefold() == title.casefold()] if title else self.recipes
+        found = [r for r in with_variants(self.recipes) if r.title.casefold() == title.casefold()] if title else self.recipes
         if len(found) == 1:
             return found[0]
         titles = "; ".join(r.title for r in self.recipes[:NAMED_AT_MOST])

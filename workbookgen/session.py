@@ -23,6 +23,7 @@ from workbookgen.nutrition.analyse import analyse_recipe
 from workbookgen.nutrition.kitchen import Kitchen, by_name
 from workbookgen.nutrition.pack import pack_foods
 from workbookgen.nutrition.shopping import check_prices
+from workbookgen.nutrition.variants import with_variants
 from workbookgen.recipes.check import resolve_recipe, resolve_recipes
 from workbookgen.recipes.folder import OWN_MEASURES, join, load_programme
 from workbookgen.recipes.load import load_recipe, load_recipes
@@ -124,20 +125,25 @@ def build_recipes(kitchen: Kitchen, recipes: Sequence[Recipe], settings: Setting
         first = built.disagreements[0]
         raise BadInput(str(target), f"{len(built.disagreements)} cells disagree with the core, first {first.sheet}!{first.cell} "
                                     f"({first.core!r} against {first.engine!r}); please report this")
-    return BuiltFile(target, len(recipes), built.book.formula_count())
+    return BuiltFile(target, len(built.analyses), built.book.formula_count())
 
 
 def analyse_one(kitchen: Kitchen, path: Path) -> Analysis:
     """Analysis of one recipe file."""
+    return analyse_all(kitchen, path)[0]
+
+
+def analyse_all(kitchen: Kitchen, path: Path) -> list[Analysis]:
+    """Analyses of one recipe file: the recipe, then its variants."""
     kitchen, settings = open_folders(kitchen, [path])
     recipe = resolve_recipe(load_recipe(path), _spelled(kitchen), kitchen.tables)
-    return analyse_recipe(kitchen, recipe, settings)
+    return [analyse_recipe(kitchen, each, settings) for each in with_variants([recipe])]
 
 
 def analyse_file(path: Path, as_json: bool, foods: str) -> str:
-    """The figures of one recipe as a table for the terminal, or as JSON keyed by INFOODS tags."""
+    """The figures of one recipe and its variants as tables for the terminal, or as JSON keyed by INFOODS tags."""
     from workbookgen.report import as_json_text, as_table
 
     kitchen = load_kitchen(foods)
-    analysis = analyse_one(kitchen, path)
-    return as_json_text(kitchen, analysis) if as_json else as_table(kitchen, analysis)
+    analysis, *variants = analyse_all(kitchen, path)
+    return as_json_text(kitchen, analysis, variants) if as_json else as_table(kitchen, analysis, variants)

@@ -17,6 +17,7 @@ from workbookgen.model.analysis import Analysis
 from workbookgen.model.errors import BadInput
 from workbookgen.nutrition.analyse import analyse_recipe
 from workbookgen.nutrition.kitchen import Kitchen
+from workbookgen.nutrition.variants import apply_variant
 from workbookgen.recipes.check import resolve_recipe
 from workbookgen.recipes.load import load_recipe
 from workbookgen.recipes.save import save_recipe
@@ -100,10 +101,15 @@ def test_changes_inside_the_file(kitchen: Kitchen, tmp_path: Path) -> None:
     assert with_variant(copy, variant).variants == (variant,)
 
 
-def test_a_new_food_is_no_change_inside_the_file(kitchen: Kitchen) -> None:
+def test_a_new_food_is_added_inside_the_file(kitchen: Kitchen) -> None:
+    """The variant in the file gives the figures that the adjuster found."""
     task, result = solved(kitchen, targets=["VITC >= 60 mg"], additions=1)
-    with pytest.raises(BadInput, match="--to"):
-        as_variant(task.space, result.choice)
+    variant = as_variant(task.space, result.choice)
+    assert "add" in {c.do for c in variant.changes}
+    made = resolve_recipe(with_variant(task.space.analysis.recipe, variant), kitchen.table, kitchen.tables)
+    figures = analyse_recipe(kitchen, apply_variant(made, made.variants[0]), default_settings()).nutrients
+    for tag, figure in result.analysis.nutrients.items():
+        assert figures[tag].serving == pytest.approx(figure.serving, rel=1e-9, abs=1e-9)
 
 
 def test_one_food_on_two_lines_that_part_is_no_change_inside_the_file(kitchen: Kitchen) -> None:

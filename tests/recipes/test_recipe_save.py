@@ -63,9 +63,10 @@ _CHANGES = st.one_of(
     st.builds(Change, st.just("leave out"), _WORDS),
     st.builds(Change, st.just("replace"), _WORDS, _WORDS, st.none(), st.just("") | _UNIT, _TEXT),
     st.builds(Change, st.just("change amount"), _WORDS, amount=_POSITIVE, unit=_UNIT),
+    st.builds(Change, st.just("add"), _WORDS, amount=_POSITIVE, unit=_UNIT, water=st.sampled_from(["", *model.WATER_FATES])),
 )
 _VARIANTS = st.lists(
-    st.builds(Variant, _WORDS, st.lists(_CHANGES, min_size=1, max_size=2).map(tuple)),
+    st.builds(Variant, _WORDS, st.lists(_CHANGES, min_size=1, max_size=2).map(tuple), st.booleans()),
     max_size=2, unique_by=lambda variant: variant.name.casefold(),
 ).map(tuple)  # fmt: skip
 _TARGETS = st.builds(

@@ -16,6 +16,7 @@ from tests.workbook.cards import LONG, STEPS, LiveCard, live_card, write
 from workbookgen.catalogue.constants import constant_rows
 from workbookgen.catalogue.paths import data_path
 from workbookgen.nutrition.kitchen import Kitchen
+from workbookgen.nutrition.variants import with_variants
 from workbookgen.recipes.load import load_recipes
 from workbookgen.session import default_settings, load_checked
 from workbookgen.verify import verify
@@ -145,7 +146,7 @@ def test_libreoffice_computes_the_same_card(long_card: LiveCard, tmp_path: Path)
 @pytest.fixture(scope="module")
 def demo_book(kitchen: Kitchen) -> Book:
     """The cards of all demo recipes as plain values, so that one conversion prints them all."""
-    small = small_kitchen(kitchen, *{x.food for r in load_recipes([data_path("demo")]) for x in r.lines})
+    small = small_kitchen(kitchen, *{x.food for r in with_variants(load_recipes([data_path("demo")])) for x in r.lines})
     recipes = load_checked(small, [data_path("demo")])
     book, _ = lay_out(small, constant_rows(), recipes, default_settings(), load_look(), Spares(0, 0))
     differing = [d for d in fill(book) if is_card(d.sheet)]
@@ -172,7 +173,7 @@ def test_every_demo_card_is_one_page_with_all_its_words(demo_book: Book, tmp_pat
     write_book(demo_book, tmp_path / "cards.xlsx", look)
     pdf = to_pdf(tmp_path / "cards.xlsx")
     count, width, height = pages(pdf)
-    assert count == len(demo_book.sheets) == 10
+    assert count == len(demo_book.sheets) == 11
     assert (width, height) == pytest.approx(PAPERS[paper], abs=1)
     for number, sheet in enumerate(demo_book.sheets, 1):
         assert sheet.cells[3, 5].value == "All texts fit."

@@ -11,6 +11,7 @@ from workbookgen.adjust.solve import Choice
 from workbookgen.adjust.space import Space
 from workbookgen.model.errors import BadInput
 from workbookgen.model.recipe import Change, IngredientLine, Recipe, Review, Target, Variant
+from workbookgen.nutrition.kitchen import NO_TREATMENT
 from workbookgen.recipes.text import LONGEST_TITLE
 
 ADJUSTED = "adjusted"
@@ -85,16 +86,18 @@ def adjusted_recipe(space: Space, choice: Choice, targets: Sequence[Target]) -> 
 
 
 def as_variant(space: Space, choice: Choice) -> Variant:
-    """The same as a set of changes inside the recipe file.
+    """The same as a set of changes inside the recipe file; new foods are added.
 
-    Raises BadInput where changes cannot say it: a new food, or one food on two lines that end up differently.
+    Raises BadInput where changes cannot say it: one food on two lines that end up differently.
     """
     changes: dict[str, Change | None] = {}
+    added: list[Change] = []
     for k, item in enumerate(space.items):
         mode = item.modes[choice.modes[k]]
         if item.start == "absent":
-            if mode.kind != OUT:
-                raise BadInput("--variant-in", f"a variant cannot add {item.name}; write a recipe of its own with --to")
+            line = chosen_line(item, mode)
+            if line is not None:
+                added.append(_added(line, float(choice.amounts[space.first[k] + mode.slot])))
             continue
         change = _change(space, choice, k, item, mode)
         key = item.name.lower()
@@ -102,10 +105,15 @@ def as_variant(space: Space, choice: Choice) -> Variant:
             what = f"{item.name} stands on several lines that change differently; write a recipe of its own with --to"
             raise BadInput("--variant-in", what)
         changes[key] = change
-    found = tuple(c for c in changes.values() if c is not None)
+    found = (*(c for c in changes.values() if c is not None), *added)
     if not found:
         raise BadInput("--variant-in", "nothing changes, so there is no variant to write; leave it out")
     return Variant(ADJUSTED, found)
+
+
+def _added(line: IngredientLine, amount: float) -> Change:
+    treatment = "" if line.treatment == NO_TREATMENT else line.treatment
+    return Change("add", line.food, "", amount, line.unit, treatment, line.water)
 
 
 def _change(space: Space, choice: Choice, k: int, item: Item, mode: Mode) -> Change | None:

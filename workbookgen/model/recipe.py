@@ -8,7 +8,7 @@ WATER_FATES = ("absorbed", "stays", "poured off")
 BASES = ("edible", "as purchased")
 KINDS = ("food", "main dish", "meal")
 LEGUMES_AS = ("protein", "vegetable")
-CHANGES = ("replace", "leave out", "change amount")
+CHANGES = ("replace", "leave out", "change amount", "add")
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,9 +70,10 @@ class Note:
 
 @dataclass(frozen=True, slots=True)
 class Change:
-    """One step of a variant: ``do`` is "replace", "leave out" or "change amount".
+    """One step of a variant: ``do`` is "replace", "leave out", "change amount" or "add".
 
-    It applies to every line of the recipe whose food is ``food``; "" or None leaves a part unchanged.
+    It applies to every line of the recipe whose food is ``food``; "" or None leaves a part unchanged. An added
+    food comes as a line of its own; ``water`` (for added liquids only) says what becomes of it.
     """
 
     do: str
@@ -81,14 +82,16 @@ class Change:
     amount: float | None = None
     unit: str = ""
     treatment: str = ""
+    water: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class Variant:
-    """A named set of changes to a recipe."""
+    """A named set of changes to a recipe; with ``hold_back`` the lines held back for freezing are left out too."""
 
     name: str
-    changes: tuple[Change, ...]
+    changes: tuple[Change, ...] = ()
+    hold_back: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,6 +111,7 @@ class Recipe:
     ``servings`` is the number the dish gives; or ``makes_cups`` with ``serving_g`` set when it is told in
     cups. ``serving_cups`` is a serving told in cups. ``cup_weight_g`` is one weighed cup of the finished
     dish, ``cooked_weight_g`` the weighed pot.
+    ``variant_of`` is the title of the recipe this one was derived from, "" for a recipe file; it is not saved.
     ``kind`` is "food", "main dish" or "meal" (21 CFR 101.13(l), (m)); ``racc_g`` the reference amount.
     """
 
@@ -143,3 +147,4 @@ class Recipe:
     path: str = ""
     settings: tuple[tuple[str, str], ...] = ()
     serving_cups: float | None = None
+    variant_of: str = ""

@@ -14,10 +14,18 @@ from workbookgen.model.errors import BadInput, BadInputs
 from workbookgen.model.food import Food, FoodTable
 from workbookgen.model.recipe import Change, IngredientLine, Recipe, Target, Variant
 from workbookgen.model.tables import Nutrient, Tables
+from workbookgen.nutrition.variants import (
+    added_line,
+    changed_line,
+    held_back,
+    variant_lines,
+    variant_title,
+    with_variants,
+)
 from workbookgen.recipes.amounts import MOST
 from workbookgen.recipes.load import same_titles
 from workbookgen.recipes.parts import PER_DV
-from workbookgen.recipes.text import Faults, listed, nearest, shown
+from workbookgen.recipes.text import LONGEST_TITLE, Faults, listed, nearest, shown
 from workbookgen.recipes.units import NO_TREATMENT, Lookup, convert, make_lookup
 
 MOST_LINE_G = 50_000.0
@@ -58,7 +66,7 @@ def resolve_recipes(recipes: Sequence[Recipe], foods: FoodTable, tables: Tables)
     Raises ``BadInputs`` with the faults of all recipes, two with one title and circles among them.
     """
     lookup, dishes = make_lookup(foods, tables), _by_title(recipes)
-    faults = Faults(same_titles(recipes))
+    faults = Faults(same_titles(with_variants(recipes)))
     resolved = []
     for recipe in recipes:
         done, errors = _Checker(recipe, lookup, dishes).run()
@@ -269,10 +277,21 @@ class _Checker:
         """The changes of a variant, against the recipe's resolved lines."""
         what = f"variant {variant.name}, change"
         changes = [self.change(c, resolved, f"{what} {i}") for i, c in enumerate(variant.changes, 1)]
-        return replace(variant, changes=tuple(changes))
+        checked = replace(variant, changes=tuple(changes))
+        place = f"{self.file}, variant {variant.name}"
+        if len(variant_title(resolved.title, variant.name)) > LONGEST_TITLE:
+            self.faults.add(place, f"title and variant together are longer than {LONGEST_TITLE} letters; shorten the name")
+        if variant.hold_back and not any(map(held_back, resolved.lines)):
+            self.faults.add(place, "no ingredient is held back; mark one held_back = true or take hold_back out")
+        elif not any(line.include for line in variant_lines(resolved, checked)):
+            self.faults.add(place, "no ingredient that counts is left; take a change out")
+        return checked
 
     def change(self, change: Change, resolved: Recipe, what: str) -> Change:
-        """One change: its food must stand in the recipe, the changed line must be a good line."""
+        """One change: its food must stand in the recipe, the changed lines must be good lines."""
+        if change.do == "add":
+            new = self.line(added_line(change), what)
+            return replace(change, food=new.food, unit=new.unit, treatment=new.treatment if change.treatment else "")
         old = next((x for x in resolved.lines if x.food.casefold() == change.food.casefold()), None)
         if old is None:
             foods = "; ".join(dict.fromkeys(line.food for line in resolved.lines))
@@ -282,12 +301,8 @@ class _Checker:
             return change
         if change.do == "leave out":
             return replace(change, food=old.food)
-        amount = old.amount if change.amount is None else change.amount
-        new = replace(
-            old, food=change.with_food or old.food, amount=amount, unit=change.unit or old.unit,
-            treatment=change.treatment or old.treatment, row=0,
-        )  # fmt: skip
-        checked = self.line(new, what)
+        checked = self.line(changed_line(old, change), what)
+        self.other_lines(change, old, resolved, what)
         return replace(
             change,
             food=old.food,
@@ -295,3 +310,12 @@ class _Checker:
             unit=checked.unit if change.unit else "",
             treatment=checked.treatment if change.treatment else "",
         )
+
+    def other_lines(self, change: Change, first: IngredientLine, resolved: Recipe, what: str) -> None:
+        """Check further lines of the same food that are measured or treated in another way."""
+        seen = {(first.unit, first.treatment, first.role, first.water)}
+        for line in resolved.lines:
+            kind = (line.unit, line.treatment, line.role, line.water)
+            if line.food == first.food and kind not in seen:
+                seen.add(kind)
+                self.line(changed_line(line, change), what)

@@ -24,7 +24,7 @@ INGREDIENT_KEYS = (
     "food", "amount", "use", "unit", "basis", "treatment", "share_eaten", "include", "optional", "role",
     "water", "note", "section", "held_back", "garnish", "review", "candidates",
 )  # fmt: skip
-CHANGE_KEYS = ("do", "food", "with", "amount", "unit", "treatment")
+CHANGE_KEYS = ("do", "food", "with", "amount", "unit", "treatment", "water")
 REVIEW_KEYS = ("reviewer", "date", "comment", "check_number")
 PER_DV = "%DV"
 
@@ -139,18 +139,19 @@ def read_note(reader: Reader) -> Note:
 def read_variant(reader: Reader, first_change: int) -> Variant:
     """One ``[[variant]]`` with its ``[[variant.change]]`` steps, the first of which is the file's
     ``first_change``-th (from 0)."""
-    reader.refuse_unknown(("name", "change"))
+    reader.refuse_unknown(("name", "hold_back", "change"))
+    hold_back = reader.flag("hold_back", False)
     name = reader.text("name", LONGEST_NAME)
     if not name:
         reader.fault("name", 'the variant has no name; write name = "..."')
     changes = reader.tables("change")
-    if not changes:
-        reader.fault("", "the variant changes nothing; add a [[variant.change]]")
+    if not changes and not hold_back:
+        reader.fault("", "the variant changes nothing; add a [[variant.change]] or write hold_back = true")
     readers = [
         reader.inner("change", data, first_change + i, f"{reader.what}, change {i + 1}", "variant.change")
         for i, data in enumerate(changes)
     ]
-    return Variant(name, tuple(_change(inner) for inner in readers))
+    return Variant(name, tuple(_change(inner) for inner in readers), hold_back)
 
 
 def _change(reader: Reader) -> Change:
@@ -173,7 +174,22 @@ def _change(reader: Reader) -> Change:
         reader.fault("amount", 'the new amount is missing; write amount = "..."')
     if do == "leave out" and (other or "amount" in reader.data):
         reader.fault("do", 'leaving out needs no food and amount; take "with" and "amount" out')
-    return Change(do, food, other, amount, unit, reader.text("treatment", LONGEST_NAME))
+    water = reader.choice("water", WATER_FATES, "")
+    if do == "add":
+        _check_added(reader, amount, unit, other)
+    elif water:
+        reader.fault("water", "water is for added foods; a changed line keeps what becomes of its liquid")
+    return Change(do, food, other, amount, unit, reader.text("treatment", LONGEST_NAME), water)
+
+
+def _check_added(reader: Reader, amount: float | None, unit: str, other: str) -> None:
+    """A food that joins needs an amount and a unit of its own."""
+    if "amount" not in reader.data:
+        reader.fault("amount", 'the amount of the added food is missing; write amount = "1 cup"')
+    elif amount is not None and not unit:
+        reader.fault("unit", 'the unit is missing; write unit = "..." or amount = "3/4 cup"')
+    if other:
+        reader.fault("with", 'adding takes the new food as food = "..."; take "with" out')
 
 
 def read_review(reader: Reader) -> Review:

@@ -27,7 +27,8 @@ def save_recipe(recipe: Recipe, path: Path | str) -> None:
     path = Path(path)
     text = recipe_text(recipe)
     again = recipe_from_text(text, path.name, recipe.path)
-    differing = [f.name for f in fields(Recipe) if getattr(again, f.name) != getattr(recipe, f.name)]
+    kept = [f.name for f in fields(Recipe) if f.name != "variant_of"]
+    differing = [name for name in kept if getattr(again, name) != getattr(recipe, name)]
     if differing:
         what = f"{', '.join(differing)} would not read back the same; use plain one-line texts"
         raise BadInput(path.name, what)
@@ -79,7 +80,7 @@ def recipe_text(recipe: Recipe) -> str:
     blocks += [_table("[[ingredient]]", _line(line)) for line in recipe.lines]
     blocks += [_table("[[note]]", {"text": note.text, "source": note.source}) for note in recipe.notes]
     for variant in recipe.variants:
-        blocks.append(_table("[[variant]]", {"name": variant.name}))
+        blocks.append(_table("[[variant]]", {"name": variant.name, "hold_back": variant.hold_back}))
         blocks += [_table("[[variant.change]]", _change(change)) for change in variant.changes]
     signed = {
         "reviewer": review.reviewer, "date": review.date, "comment": review.comment,
@@ -133,7 +134,7 @@ def _target(target: Target) -> str:
 def _change(change: Change) -> dict[str, Any]:
     return {
         "do": change.do, "food": change.food, "with": change.with_food, "amount": change.amount,
-        "unit": change.unit, "treatment": change.treatment,
+        "unit": change.unit, "treatment": change.treatment, "water": change.water,
     }  # fmt: skip
 
 
