@@ -112,8 +112,8 @@ def bought_grams(kitchen: Kitchen, one: LineResult) -> float:
 
 
 def line_cost(kitchen: Kitchen, one: LineResult) -> float | None:
-    """Cost of a line, None without a price; 0 for a line that does not count."""
-    if not one.line.include:
+    """Cost of a line, None without a price; 0 for a line that does not count or has no amount."""
+    if not one.line.include or one.grams == 0:
         return 0.0
     price = price_per_g(kitchen, one.food.name)
     return None if price is None else price * bought_grams(kitchen, one)

@@ -42,13 +42,14 @@ from workbookgen.workbook.recipe_picker import before_hubs
 from workbookgen.workbook.recipe_sheet import RecipeSheet, put_recipe
 from workbookgen.workbook.safety_sheet import put_safety
 from workbookgen.workbook.shares_sheet import put_shares
+from workbookgen.workbook.shopping_book import put_shopping_sheets
 from workbookgen.workbook.start_sheet import finish_start, put_start
 from workbookgen.workbook.statements_sheet import put_statements_sheet
 from workbookgen.workbook.stored import Disagreement, fill
 from workbookgen.workbook.tables_sheet import put_tables
 from workbookgen.workbook.write import write_book
 
-FIXED_TABS = ("Start", "Overview", "Partners", "Shares", "Adjust", "Results", "Lines", "Find", "Labels", "Label view", "Label ranks", "Own foods", "Own measures", "Foods", "Measures", "Cooking", "Tables", "Pack rules", "Methods", "Ranges", "Claims", "Least and most", "Statements", "Safety", "Card rules", "Checks", "Sources", "Disclaimer")
+FIXED_TABS = ("Start", "Overview", "Partners", "Shares", "Adjust", "Shopping", "Costs", "Prices", "Results", "Lines", "Buying", "Find", "Labels", "Label view", "Label ranks", "Own foods", "Own measures", "Foods", "Measures", "Cooking", "Tables", "Pack rules", "Methods", "Ranges", "Claims", "Least and most", "Statements", "Safety", "Card rules", "Checks", "Sources", "Disclaimer")
 TAB_LENGTH = 26
 OWN_ID = "own"  # ids of foods a programme adds start so
 Progress = Callable[[str], None]
@@ -118,6 +119,7 @@ def lay_out(kitchen: Kitchen, constants: Sequence[dict[str, str]], recipes: Sequ
     sheets, dish_sheets = _put_recipes(book, kitchen, dishes, others, analyses, spares)
     cards = {c.recipe.sheet.name: (c.sheet.name, c.check) for c in put_cards(book, kitchen, sheets, look["programme"])}
     listed = [s for s in sheets if s.recipe] + [s for s in sheets if not s.recipe]
+    typed = {LABELS: labels_layout(kitchen).outside("message"), **message_columns()}
     if len(listed) <= MOST_SLOTS:
         hub = put_results_hub(book, kitchen, listed)
         put_lines_hub(book, listed)
@@ -125,6 +127,7 @@ def lay_out(kitchen: Kitchen, constants: Sequence[dict[str, str]], recipes: Sequ
         put_partners(book, kitchen, listed)
         put_shares(book, kitchen, listed)
         put_adjust(book, kitchen, listed)
+        typed |= put_shopping_sheets(book, kitchen, listed, dish_sheets, analyses, str(look["programme"]["currency"]))
     else:
         book.sheets.remove(overview)
     finder = add_find(book)
@@ -144,7 +147,7 @@ def lay_out(kitchen: Kitchen, constants: Sequence[dict[str, str]], recipes: Sequ
             before_hubs(book)
     put_safety(book, kitchen)
     put_card_tables(book, kitchen)
-    _, failing = put_checks_sheet(book, kitchen, listed, foods, cards, {LABELS: labels_layout(kitchen).outside("message"), **message_columns()})
+    _, failing = put_checks_sheet(book, kitchen, listed, foods, cards, typed)
     put_sources(book, kitchen)
     put_disclaimer(book)
     narrow_food_lists(book, len(kitchen.fixed_foods))
