@@ -40,6 +40,7 @@ from workbookgen.workbook.partners_sheet import put_partners
 from workbookgen.workbook.recipe_layout import recipe_layout, strip_lengths
 from workbookgen.workbook.recipe_picker import before_hubs
 from workbookgen.workbook.recipe_sheet import RecipeSheet, put_recipe
+from workbookgen.workbook.record_sheet import put_record
 from workbookgen.workbook.safety_sheet import put_safety
 from workbookgen.workbook.shares_sheet import put_shares
 from workbookgen.workbook.shopping_book import put_shopping_sheets
@@ -49,7 +50,7 @@ from workbookgen.workbook.stored import Disagreement, fill
 from workbookgen.workbook.tables_sheet import put_tables
 from workbookgen.workbook.write import write_book
 
-FIXED_TABS = ("Start", "Overview", "Partners", "Shares", "Adjust", "Shopping", "Costs", "Prices", "Results", "Lines", "Buying", "Find", "Labels", "Label view", "Label ranks", "Own foods", "Own measures", "Foods", "Measures", "Cooking", "Tables", "Pack rules", "Methods", "Ranges", "Claims", "Least and most", "Statements", "Safety", "Card rules", "Checks", "Sources", "Disclaimer")
+FIXED_TABS = ("Start", "Overview", "Partners", "Shares", "Adjust", "Shopping", "Costs", "Prices", "Results", "Lines", "Buying", "Find", "Labels", "Label view", "Label ranks", "Own foods", "Own measures", "Foods", "Measures", "Cooking", "Tables", "Pack rules", "Methods", "Ranges", "Claims", "Least and most", "Statements", "Safety", "Card rules", "Checks", "Sources", "Disclaimer", "Build record")
 TAB_LENGTH = 26
 OWN_ID = "own"  # ids of foods a programme adds start so
 Progress = Callable[[str], None]
@@ -153,6 +154,7 @@ def lay_out(kitchen: Kitchen, constants: Sequence[dict[str, str]], recipes: Sequ
     narrow_food_lists(book, len(kitchen.fixed_foods))
     finish_start(book, start, kitchen, settings, sheets[0].sheet.name if sheets else "Foods", failing,
                  next((s.sheet.name for s in sheets if s.recipe is None), ""))
+    put_record(book, kitchen, sheets, {tab: card for tab, (card, _) in cards.items()}, settings)
     return book, analyses
 
 
