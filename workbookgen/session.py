@@ -11,6 +11,7 @@ from workbookgen.catalogue.drained import load_drained
 from workbookgen.catalogue.folders import open_table
 from workbookgen.catalogue.pack_words import load_pack_rules
 from workbookgen.catalogue.paths import data_path
+from workbookgen.catalogue.person_tables import load_person
 from workbookgen.catalogue.safety import load_safety
 from workbookgen.catalogue.shopping import load_aisles
 from workbookgen.catalogue.tables import load_tables
@@ -49,6 +50,7 @@ def load_kitchen(foods: str = "kitchen") -> Kitchen:
     safety = load_safety(tables.sources, tables.nutrients)
     return Kitchen(by_name(table), tables, load_constants(), safety=safety,
                    pack_rules=load_pack_rules(tables), drained=load_drained(tables.sources),
+                   person=load_person(tables.sources, {n.tag for n in tables.nutrients}),
                    aisles=load_aisles(tables.sources))
 
 

@@ -8,6 +8,7 @@ from functools import cached_property
 
 from workbookgen.model.food import Food, FoodTable, Measure
 from workbookgen.model.pack import Pack, PackRules
+from workbookgen.model.person import PersonTables
 from workbookgen.model.programme import OwnMeasure, Price
 from workbookgen.model.safety import Safety
 from workbookgen.model.states import Drained
@@ -38,6 +39,7 @@ class Kitchen:
     pack_rules: PackRules = field(default_factory=PackRules)
     prices: tuple[Price, ...] = ()
     drained: Mapping[str, Drained] = field(default_factory=dict)
+    person: PersonTables = field(default_factory=PersonTables)
     aisles: tuple[str, ...] = ("Other",)
 
     @cached_property
