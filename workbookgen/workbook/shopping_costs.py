@@ -86,7 +86,7 @@ def _put_recipe(sheet: Sheet, plan: CostPlan, i: int, recipe: RecipeSheet, dishe
     known = cost is not None
     sheet.put(row, NO, i + 1, "calc small centre")
     sheet.formula(row, TITLE, f'=INDEX(res_title,{c[NO]})&""', LOOKUP, "calc small flow")
-    sheet.formula(row, SERVINGS, f"=INDEX(res_servings,{c[NO]})", cost.servings if cost else LOOKUP, "calc n1")
+    sheet.formula(row, SERVINGS, f"=INDEX(res_servings,{c[NO]})", cost.servings if cost else LOOKUP, "calc z1")
     sheet.formula(row, SLOT_BAD, f"={recipe.sheet.ref(lay.total, lay.col['bad'])}", LOOKUP, "work n0")
     sheet.formula(row, OWN, f"=SUMIF(line_slot,{c[NO]},buy_cost)", cost.own if cost else LOOKUP, "work n2")
     sheet.formula(row, OWN_MISSING, f'=COUNTIFS(line_slot,{c[NO]},buy_cost,"{NO_PRICE}")', LOOKUP, "work n0")
@@ -133,7 +133,7 @@ def _put_recipe(sheet: Sheet, plan: CostPlan, i: int, recipe: RecipeSheet, dishe
                   ("at least" if cost.unpriced and cost.total is not None else "") if cost else LOOKUP, "calc small")
     told = f'{names}&IF({c[SLOT_BAD]}>0,"; lines to mend","")'
     sheet.formula(row, MISSING, f'=IF({c[ALL_MISSING]}=0,"",{told})', LOOKUP, "calc small flow")
-    sheet.heights[row] = 26
+    sheet.heights[row] = 20 if recipe.recipe is None else 26
 
 
 def _put_dishes(sheet: Sheet, plan: CostPlan, dishes: Sequence[int]) -> None:

@@ -63,6 +63,7 @@ def words(palette: Mapping[str, str], fonts: Mapping[str, Any]) -> dict[str, Loo
         "z0": {"num_format": "#,##0;-#,##0;", "align": "right"},
         "z2": {"num_format": "#,##0.00;-#,##0.00;", "align": "right"},
         "aislerule": {"top": 1, "top_color": c["spruce"]},
+        "listrule": {"bottom": 1, "bottom_color": c["line"]},
         "z1": {"num_format": "#,##0.0;-#,##0.0;", "align": "right"},
         "amount": {"num_format": "# ??/??", "align": "right"},
         "n0": {"num_format": "#,##0", "align": "right"},
