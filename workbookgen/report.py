@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 from workbookgen.model.analysis import Analysis
-from workbookgen.nutrition.compare import Difference, difference
+from workbookgen.nutrition.compare import amount_in_words, difference, per_cent_in_words
 from workbookgen.nutrition.kitchen import Kitchen
 from workbookgen.nutrition.label import shown
 
@@ -87,20 +87,8 @@ def _put_variants(console: Console, kitchen: Kitchen, parent: Analysis, variants
                 old, new = parent.nutrients[n.tag], variant.nutrients[n.tag]
                 found = difference(old, new)
                 table.add_row(n.name, n.unit, *(f"{r.reads} {shown(r.serving, n.decimals)}".lstrip() for r in (old, new)),
-                              "?" if found.amount is None else f"{found.reads} {_signed(found.amount, n.decimals)}".lstrip(),
-                              _per_cent(found), "" if new.dv_pct is None else shown(new.dv_pct, 0))
+                              amount_in_words(found, n.decimals), per_cent_in_words(found), "" if new.dv_pct is None else shown(new.dv_pct, 0))
         console.print(table)
         for t in variant.targets:
             console.print(f"target: {t.text}: {t.verdict}", highlight=False)
 
-
-def _per_cent(found: Difference) -> str:
-    """"?" when unknown, "-" where the recipe holds none to compare with."""
-    if found.amount is None:
-        return "?"
-    return "-" if found.pct is None else _signed(found.pct, 0)
-
-
-def _signed(value: float, decimals: int) -> str:
-    text = shown(abs(value), decimals)
-    return text if float(text) == 0 else ("+" if value > 0 else "-") + text

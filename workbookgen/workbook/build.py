@@ -14,12 +14,14 @@ from workbookgen.model.recipe import Recipe
 from workbookgen.nutrition.analyse import analyse_recipe
 from workbookgen.nutrition.dish import in_order, with_dishes
 from workbookgen.nutrition.kitchen import Kitchen
+from workbookgen.nutrition.variants import variant_title, with_variants
 from workbookgen.workbook.adjust_sheet import put_adjust
 from workbookgen.workbook.book import Book, block
 from workbookgen.workbook.card_sheet import put_cards
 from workbookgen.workbook.card_tables import put_card_tables
 from workbookgen.workbook.checks_sheet import put_checks_sheet, put_disclaimer, put_sources
 from workbookgen.workbook.claims_sheet import put_claims
+from workbookgen.workbook.compare_sheet import put_compare
 from workbookgen.workbook.cooking_sheet import put_cooking
 from workbookgen.workbook.dish_rows import dish_row, keep_to_earlier
 from workbookgen.workbook.find_sheet import add_find, put_find
@@ -37,6 +39,8 @@ from workbookgen.workbook.overview_sheet import add_overview, put_overview
 from workbookgen.workbook.own_sheets import message_columns, put_own_foods, put_own_measures
 from workbookgen.workbook.pack_tables import put_pack_rules
 from workbookgen.workbook.partners_sheet import put_partners
+from workbookgen.workbook.person_rules_sheet import put_person_rules
+from workbookgen.workbook.person_sheet import put_person
 from workbookgen.workbook.recipe_layout import recipe_layout, strip_lengths
 from workbookgen.workbook.recipe_picker import before_hubs
 from workbookgen.workbook.recipe_sheet import RecipeSheet, put_recipe
@@ -50,7 +54,7 @@ from workbookgen.workbook.stored import Disagreement, fill
 from workbookgen.workbook.tables_sheet import put_tables
 from workbookgen.workbook.write import write_book
 
-FIXED_TABS = ("Start", "Overview", "Partners", "Shares", "Adjust", "Shopping", "Costs", "Prices", "Results", "Lines", "Buying", "Find", "Labels", "Label view", "Label ranks", "Own foods", "Own measures", "Foods", "Measures", "Cooking", "Tables", "Pack rules", "Methods", "Ranges", "Claims", "Least and most", "Statements", "Safety", "Card rules", "Checks", "Sources", "Disclaimer", "Build record")
+FIXED_TABS = ("Start", "Overview", "Partners", "Shares", "Adjust", "Compare", "Programme", "Shopping", "Costs", "Prices", "Person", "Day", "Reference intakes", "Results", "Lines", "Buying", "Find", "Labels", "Label view", "Label ranks", "Own foods", "Own measures", "Foods", "Measures", "Cooking", "Tables", "Pack rules", "Methods", "Ranges", "Claims", "Least and most", "Statements", "Safety", "Card rules", "Checks", "Sources", "Disclaimer", "Build record")
 TAB_LENGTH = 26
 OWN_ID = "own"  # ids of foods a programme adds start so
 Progress = Callable[[str], None]
@@ -95,9 +99,16 @@ def tab_names(titles: Sequence[str]) -> list[str]:
     return names
 
 
+def tab_title(recipe: Recipe) -> str:
+    """What the tab is named after: the title; for a variant its own name first, which a short tab must show."""
+    name = recipe.title.removeprefix(variant_title(recipe.variant_of, "")) if recipe.variant_of else ""
+    return f"{name[:1].upper()}{name[1:]}, {recipe.variant_of}" if name else recipe.title
+
+
 def lay_out(kitchen: Kitchen, constants: Sequence[dict[str, str]], recipes: Sequence[Recipe], settings: Settings,
             look: Mapping[str, Any], spares: Spares = SPARES) -> tuple[Book, list[Analysis]]:
-    """Lay out the whole book. Raises BadInput for a recipe that cannot be worked out."""
+    """Lay out the whole book, variants after their recipes. Raises BadInput for a recipe that cannot be worked out."""
+    recipes = with_variants(recipes)
     titles = [r.title.lower() for r in recipes]
     for i, title in enumerate(titles):
         if title in titles[:i]:
@@ -128,6 +139,8 @@ def lay_out(kitchen: Kitchen, constants: Sequence[dict[str, str]], recipes: Sequ
         put_partners(book, kitchen, listed)
         put_shares(book, kitchen, listed)
         put_adjust(book, kitchen, listed)
+        put_person(book, kitchen, listed)
+        put_compare(book, kitchen, listed)
         typed |= put_shopping_sheets(book, kitchen, listed, dish_sheets, analyses, str(look["programme"]["currency"]))
     else:
         book.sheets.remove(overview)
@@ -137,6 +150,8 @@ def lay_out(kitchen: Kitchen, constants: Sequence[dict[str, str]], recipes: Sequ
     for number, dish in enumerate(dish_sheets, 1):
         keep_to_earlier(book, dish.sheet, number, len(dish_sheets))
     put_tables(book, kitchen, constants)
+    if len(listed) <= MOST_SLOTS:
+        put_person_rules(book, kitchen)
     put_pack_rules(book, kitchen)
     put_methods(book, kitchen)
     put_ranges(book, kitchen)
@@ -163,7 +178,7 @@ def _put_recipes(book: Book, kitchen: Kitchen, dishes: Sequence[Recipe], others:
     """Recipe sheets in tab order (recipes, dishes used by others, spares) and the dishes among them."""
     strips = strip_lengths(kitchen)
     total = len(dishes) + spares.dishes
-    names = tab_names([r.title for r in [*others, *dishes]] + [f"Spare {i + 1}" for i in range(spares.recipes)]
+    names = tab_names([tab_title(r) for r in [*others, *dishes]] + [f"Spare {i + 1}" for i in range(spares.recipes)]
                       + [f"Spare dish {i + 1}" for i in range(spares.dishes)])
 
     def put(tab: str, recipe: Recipe | None, analysis: Analysis | None, usable: int, is_dish: bool) -> RecipeSheet:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from workbookgen.nutrition.kitchen import Kitchen
 from workbookgen.workbook.book import LOOKUP, Book, Sheet, Value, column_name
+from workbookgen.workbook.compare_hub import compare_heads, name_compare_ranges, put_compare_row
 from workbookgen.workbook.frame import put_frame
 from workbookgen.workbook.handout_hub import handout_heads, put_handout_row
 from workbookgen.workbook.recipe_layout import FIRST_LINE, INPUT_ROW
@@ -54,6 +55,7 @@ def put_results_hub(book: Book, kitchen: Kitchen, recipes: Sequence[RecipeSheet]
         heads.append(("h_" + n.tag, f"{n.name}, {n.unit} per 100 g", 10))
     for n in kitchen.tables.nutrients:
         heads.append(("r_" + n.tag, f"{n.name} reads", 9))
+    heads += compare_heads(kitchen)
     heads += statement_heads(kitchen)
     for key, head, width in heads:
         col[key] = len(col)
@@ -64,6 +66,7 @@ def put_results_hub(book: Book, kitchen: Kitchen, recipes: Sequence[RecipeSheet]
         _put_result_row(sheet, col, FIRST + i, i + 1, recipe)
         put_handout_row(sheet, col, FIRST + i, kitchen.safety, recipe)
         put_statement_row(sheet, col, FIRST + i, kitchen, recipe)
+        put_compare_row(sheet, col, FIRST + i, kitchen, recipe)
     last = FIRST + max(len(recipes), 1) - 1
     book.name_range("res_title", sheet, FIRST, col["pick"], last, col["pick"])
     for key in ("tab", "servings", "serving_g", *(key for key, _, _ in handout_heads(kitchen.safety))):
@@ -72,6 +75,7 @@ def put_results_hub(book: Book, kitchen: Kitchen, recipes: Sequence[RecipeSheet]
         for prefix in ("v_", "h_", "r_"):
             book.name_range(f"res_{prefix}{column_name(n.tag)}", sheet, FIRST, col[prefix + n.tag], last, col[prefix + n.tag])
     name_statement_ranges(book, sheet, col, FIRST, last, kitchen)
+    name_compare_ranges(book, sheet, col, FIRST, last)
     sheet.freeze = (FIRST, 3)
     sheet.landscape = True
     sheet.print_area = (0, 0, last, col[f"verdict_{PLATE_GROUPS}"])
