@@ -107,7 +107,7 @@ def test_a_recipe_may_use_another_one_of_its_folder(tmp_path: Path) -> None:
 
 def test_one_of_several_recipes_must_be_named() -> None:
     book = workbookgen.load()
-    with pytest.raises(BadInput, match=r"10 recipes are loaded; name one of: .*Fruit and walnut slaw"):
+    with pytest.raises(BadInput, match=r"11 recipes are loaded; name one of: .*Fruit and walnut slaw"):
         workbookgen.analyse(book)
     with pytest.raises(BadInput, match=r"Pizza: there is no recipe of that title; known: "):
         workbookgen.analyse(book, "Pizza")

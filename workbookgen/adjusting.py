@@ -85,7 +85,7 @@ def _open(source: Path, using: Sequence[Path], foods: str) -> tuple[Cookbook, Re
 
 def _kitchen(book: Cookbook, recipe: Recipe) -> Kitchen:
     """Foods with the dishes of the book, as far as the recipe may use them."""
-    dishes, _ = in_order(book.recipes)
+    dishes, _ = in_order(book.all)
     earlier = dishes[: dishes.index(recipe)] if recipe in dishes else dishes
     return with_dishes(book.kitchen, earlier, book.settings)[0]
 

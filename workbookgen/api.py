@@ -6,7 +6,7 @@ They are what ``from workbookgen import load, analyse, build, verify`` gives. Ev
 >>> from workbookgen import load, analyse
 >>> book = load()
 >>> len(book)
-10
+11
 >>> dish = analyse(book, "Fruit and walnut slaw")
 >>> fibre = dish.nutrients["FIBTG"]
 >>> round(fibre.serving, 1), fibre.reads, fibre.coverage
@@ -37,8 +37,8 @@ from workbookgen.session import (
     DEMO_FOLDER,
     BuiltFile,
     build_recipes,
-    load_checked,
     load_kitchen,
+    load_named,
     open_folders,
 )
 
@@ -56,6 +56,13 @@ class Cookbook:
     kitchen: Kitchen
     recipes: tuple[Recipe, ...]
     settings: Settings
+    beside: tuple[Recipe, ...] = ()
+    """Recipes of the same folder that a named recipe file uses as foods."""
+
+    @property
+    def all(self) -> tuple[Recipe, ...]:
+        """The recipes asked for, then those beside them."""
+        return self.recipes + self.beside
 
     def __len__(self) -> int:
         return len(self.recipes)
@@ -71,7 +78,7 @@ class Cookbook:
         >>> load().find("fruit and walnut slaw").servings
         6.0
         """
-        found = [r for r in with_variants(self.recipes) if r.title.casefold() == title.casefold()] if title else self.recipes
+        found = [r for r in with_variants(self.all) if r.title.casefold() == title.casefold()] if title else self.recipes
         if len(found) == 1:
             return found[0]
         titles = "; ".join(r.title for r in self.recipes[:NAMED_AT_MOST])
@@ -95,7 +102,8 @@ def load(*paths: Path | str, foods: str = "kitchen") -> Cookbook:
     """
     meant = [Path(path) for path in paths] or [data_path(DEMO_FOLDER)]
     kitchen, settings = open_folders(load_kitchen(foods), meant)
-    return Cookbook(kitchen, tuple(load_checked(kitchen, meant)), settings)
+    named, beside = load_named(kitchen, meant)
+    return Cookbook(kitchen, tuple(named), settings, tuple(beside))
 
 
 def analyse(source: Source, title: str = "") -> Analysis:
@@ -111,7 +119,7 @@ def analyse(source: Source, title: str = "") -> Analysis:
     """
     book = _book(source)
     recipe = book.find(title)
-    dishes, _ = in_order(book.recipes)
+    dishes, _ = in_order(book.all)
     kitchen, worked_out = with_dishes(book.kitchen, dishes, book.settings)
     for dish, analysis in zip(dishes, worked_out, strict=True):
         if dish is recipe:
@@ -137,7 +145,7 @@ def build(source: Source, out: Path | str, style: Path | str | None = None, spar
     book = _book(source)
     target = Path(out)
     look = Path(style) if style is not None else None
-    return build_recipes(book.kitchen, book.recipes, book.settings, target, look, lambda _: None, spares)
+    return build_recipes(book.kitchen, book.all, book.settings, target, look, lambda _: None, spares)
 
 
 def _book(source: Source) -> Cookbook:

@@ -21,13 +21,15 @@ from workbookgen.model.food import FoodTable, Measure
 from workbookgen.model.programme import Programme
 from workbookgen.model.recipe import Recipe
 from workbookgen.nutrition.analyse import analyse_recipe
+from workbookgen.nutrition.dish import in_order, with_dishes
 from workbookgen.nutrition.kitchen import Kitchen, by_name
 from workbookgen.nutrition.pack import pack_foods
 from workbookgen.nutrition.shopping import check_prices
 from workbookgen.nutrition.variants import with_variants
-from workbookgen.recipes.check import resolve_recipe, resolve_recipes
+from workbookgen.recipes.beside import dishes_beside
+from workbookgen.recipes.check import resolve_recipes
 from workbookgen.recipes.folder import OWN_MEASURES, join, load_programme
-from workbookgen.recipes.load import load_recipe, load_recipes
+from workbookgen.recipes.load import load_recipes
 
 DEMO_FOLDER = "demo"
 DEMO_FILE = "tuesday-table.xlsx"
@@ -84,9 +86,18 @@ def _spelled(kitchen: Kitchen) -> FoodTable:
 
 
 def load_checked(kitchen: Kitchen, paths: Sequence[Path]) -> list[Recipe]:
-    """Recipes of files and folders, every line understood and spelled as the tables spell it; raises
-    BadInputs with one sentence per fault."""
-    return resolve_recipes(load_recipes(list(paths)), _spelled(kitchen), kitchen.tables)
+    """Recipes of files and folders, then the recipes beside a named file that it uses as foods; every line
+    understood and spelled as the tables spell it. Raises BadInputs with one sentence per fault."""
+    named, beside = load_named(kitchen, paths)
+    return [*named, *beside]
+
+
+def load_named(kitchen: Kitchen, paths: Sequence[Path]) -> tuple[list[Recipe], list[Recipe]]:
+    """What `load_checked` gives, in its two parts."""
+    named = load_recipes(list(paths))
+    both = [*named, *dishes_beside(named, paths, lambda name: name in kitchen.food_by_name)]
+    resolved = resolve_recipes(both, _spelled(kitchen), kitchen.tables)
+    return resolved[: len(named)], resolved[len(named):]
 
 
 def default_settings() -> Settings:
@@ -137,9 +148,13 @@ def analyse_one(kitchen: Kitchen, path: Path) -> Analysis:
 
 def analyse_all(kitchen: Kitchen, path: Path) -> list[Analysis]:
     """Analyses of one recipe file: the recipe, then its variants."""
+    if path.is_dir():
+        raise BadInput(path.name or str(path), "this is a folder; name one recipe file in it")
     kitchen, settings = open_folders(kitchen, [path])
-    recipe = resolve_recipe(load_recipe(path), _spelled(kitchen), kitchen.tables)
-    return [analyse_recipe(kitchen, each, settings) for each in with_variants([recipe])]
+    (recipe,), beside = load_named(kitchen, [path])
+    dishes, _ = in_order([recipe, *beside])
+    known, _ = with_dishes(kitchen, [dish for dish in dishes if dish is not recipe], settings)
+    return [analyse_recipe(known, each, settings) for each in with_variants([recipe])]
 
 
 def analyse_file(path: Path, as_json: bool, foods: str) -> str:

@@ -249,10 +249,13 @@ def _additions(answer: Answer) -> list[str]:
     rows = []
     for h in ranking.foods[:shown_most]:
         if ranking.without.missed > h.missed + STRICT_GAP:
-            part = "all targets in reach" if h.missed <= STRICT_GAP else f"targets missed by {shown(h.missed * 100, 0)} % of their limits, not {shown(ranking.without.missed * 100, 0)} %"
+            after, before = shown(h.missed * 100, 0), shown(ranking.without.missed * 100, 0)
+            part = "all targets in reach" if h.missed <= STRICT_GAP else f"targets missed by {after} % of their limits, not {before} %"
         else:
-            part = f"{shown(h.change * 100, 0)} % of change instead of {shown(ranking.without.change * 100, 0)} %"
-        rows.append(f"{h.food}, about {shown(h.amount, 1)} {h.unit}: {part}")
+            after, before = shown(h.change * 100, 0), shown(ranking.without.change * 100, 0)
+            part = f"{after} % of change instead of {before} %"
+        if after != before:  # a help too small to read is none
+            rows.append(f"{h.food}, about {shown(h.amount, 1)} {h.unit}: {part}")
     flag = "" if answer.request.additions else " (--add 1 lets one in)"
     return _block(f"Foods to add that would help most{flag}", rows)
 
