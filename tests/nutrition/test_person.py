@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from workbookgen.model.person import PersonInput
 from workbookgen.nutrition.kitchen import Kitchen
-from workbookgen.nutrition.person import assess, body_mass_index, servings_that_fit, share_words
+from workbookgen.nutrition.person import assess, body_mass_index, held_against, servings_that_fit, share_words
 
 WOMAN = PersonInput("female", 45, "none", 165, 68, "low_active")
 STEP = 0.001  # kg or kcal: the smallest difference tried
@@ -167,3 +167,11 @@ def test_servings_that_fit_and_shares(kitchen: Kitchen) -> None:
     assert servings_that_fit(2000, 30, 0) is None
     assert (share_words(9, "at least", 18), share_words(9, "", None), share_words(1, "at most", 8)) == ("50+", "", "13-")
     assert math.isclose(body_mass_index(WOMAN), 24.977, abs_tol=0.001)
+
+
+def test_a_day_is_held_against_the_sodium_limit_not_the_adequate_intake(kitchen: Kitchen) -> None:
+    found = assess(kitchen.person, WOMAN).references
+    assert held_against(kitchen.person, "NA", found["NA"]) == 2300
+    assert held_against(kitchen.person, "FE", found["FE"]) == 18
+    infant = assess(kitchen.person, replace(WOMAN, age=0.7)).references
+    assert (infant["NA"].value, held_against(kitchen.person, "NA", infant["NA"])) == (370, None)

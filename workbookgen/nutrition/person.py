@@ -219,6 +219,14 @@ def weight_words(tables: PersonTables, group: str, bmi: float) -> str:
     )  # fmt: skip
 
 
+def held_against(tables: PersonTables, tag: str, reference: Reference) -> float | None:
+    """What a day is held against: the reference; for a nutrient to be limited that has an intake of its own (sodium)
+    the intake above which less lowers risk, since an adequate intake is no limit."""
+    kind = next((n.kind for n in tables.nutrients if n.tag == tag), "")
+    own = any(t == tag for _, t in tables.intakes)
+    return reference.upper if kind == "limit" and own else reference.value
+
+
 def share_words(amount: float, reads: str, reference: float | None) -> str:
     """Per cent of a day's reference that a serving brings, with + for "at least" and - for "at most"; "" without one."""
     if reference is None or reference == 0:
