@@ -52,5 +52,5 @@ def test_the_api_counts_only_what_was_named_and_works_out_the_rest(folder: Path)
 
 def test_a_dish_that_is_nowhere_is_refused_with_the_nearest_names(kitchen: Kitchen, folder: Path) -> None:
     (folder / "stock.toml").unlink()
-    with pytest.raises(BadInputs, match="fern STOCK.*is known"):
+    with pytest.raises(BadInputs, match=r"fern STOCK.*is known"):
         load_named(kitchen, [folder / "sauce.toml"])
