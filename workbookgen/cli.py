@@ -182,6 +182,20 @@ def adjust(
     click.echo(adjust_file(recipe, request, Files(to, variant_in, overwrite), using, foods))
 
 
+@main.command()
+@click.argument("workbook", type=click.Path(path_type=Path), metavar="EDITED.xlsx")
+@click.option("--to", "folder", required=True, type=click.Path(path_type=Path), metavar="FOLDER",
+              help="Folder to write recipe files and tables to.")
+@click.option("--personal", is_flag=True, help="Read sheets with data of a person, too.")
+@click.option("--overwrite", is_flag=True, help="Replace files that exist.")
+@_FOODS
+def extract(workbook: Path, folder: Path, personal: bool, overwrite: bool, foods: str) -> None:
+    """Read a workbook that colleagues changed back into recipe files; tell every change."""
+    from workbookgen.roundtrip.run import extract_file
+
+    click.echo(extract_file(workbook, folder, personal, overwrite, foods))
+
+
 @main.group()
 def foods() -> None:
     """Find foods, show what is known of one, import other food tables."""

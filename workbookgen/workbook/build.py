@@ -41,6 +41,7 @@ from workbookgen.workbook.pack_tables import put_pack_rules
 from workbookgen.workbook.partners_sheet import put_partners
 from workbookgen.workbook.person_rules_sheet import put_person_rules
 from workbookgen.workbook.person_sheet import put_person
+from workbookgen.workbook.programme_sheet import put_programme
 from workbookgen.workbook.recipe_layout import recipe_layout, strip_lengths
 from workbookgen.workbook.recipe_picker import before_hubs
 from workbookgen.workbook.recipe_sheet import RecipeSheet, put_recipe
@@ -141,6 +142,7 @@ def lay_out(kitchen: Kitchen, constants: Sequence[dict[str, str]], recipes: Sequ
         put_adjust(book, kitchen, listed)
         put_person(book, kitchen, listed)
         put_compare(book, kitchen, listed)
+        put_programme(book, kitchen, listed, settings)
         typed |= put_shopping_sheets(book, kitchen, listed, dish_sheets, analyses, str(look["programme"]["currency"]))
     else:
         book.sheets.remove(overview)
@@ -169,7 +171,7 @@ def lay_out(kitchen: Kitchen, constants: Sequence[dict[str, str]], recipes: Sequ
     narrow_food_lists(book, len(kitchen.fixed_foods))
     finish_start(book, start, kitchen, settings, sheets[0].sheet.name if sheets else "Foods", failing,
                  next((s.sheet.name for s in sheets if s.recipe is None), ""))
-    put_record(book, kitchen, sheets, {tab: card for tab, (card, _) in cards.items()}, settings)
+    put_record(book, kitchen, sheets, {tab: card for tab, (card, _) in cards.items()}, settings, look)
     return book, analyses
 
 

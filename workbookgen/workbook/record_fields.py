@@ -20,6 +20,8 @@ from workbookgen.workbook.recipe_review import INPUTS as REVIEW_INPUTS
 from workbookgen.workbook.recipe_review import SECTION as REVIEW
 from workbookgen.workbook.recipe_sheet import RecipeSheet
 from workbookgen.workbook.science_layout import INPUTS as SCIENCE_INPUTS
+from workbookgen.workbook.shopping_prices import FIRST as PRICES_FIRST
+from workbookgen.workbook.shopping_prices import FOOD, NOTE, PACKAGE, PANTRY, PRICE, SOLD, price_rows
 from workbookgen.workbook.start_sheet import SETTINGS
 from workbookgen.workbook.statements_layout import SAY_DISH, Places
 
@@ -27,6 +29,8 @@ from workbookgen.workbook.statements_layout import SAY_DISH, Places
 LINE_KEYS = tuple(key for key, _, _, style in FRONT + MORE_INPUTS if "input" in style)
 TARGET_KEYS = (("nutrient", "food"), ("sign", "amount"), ("value", "unit"), ("basis", "basis"))
 LINE, TARGET, LABEL, OWN_FOOD, OWN_MEASURE, SETTING = "line.", "target.", "label.", "own_food.", "own_measure.", "setting."
+PRICED = "price."
+PRICE_KEYS = (("food", FOOD), ("package", PACKAGE), ("price", PRICE), ("pantry", PANTRY), ("sold_as", SOLD), ("note", NOTE))
 #: The one input of a card that a recipe file holds.
 CARD_CHOICES = "card.choices"
 
@@ -111,6 +115,11 @@ def label_fields(kitchen: Kitchen) -> list[Field]:
     return [Field(LABEL + key, (LABELS_FIRST, lay.col[key]), lay.products) for key in keys]
 
 
+def price_fields(kitchen: Kitchen) -> list[Field]:
+    """Columns of Prices."""
+    return [Field(PRICED + key, (PRICES_FIRST, col), price_rows(kitchen.prices)) for key, col in PRICE_KEYS]
+
+
 def setting_fields(sheet: Sheet) -> list[Field]:
     """Settings on Start, found by the words beside them."""
     words = {label: field for _, label, field, _ in SETTINGS}
@@ -156,4 +165,6 @@ def fields_by_sheet(sheets: Sequence[Sheet], recipes: Sequence[RecipeSheet], car
             found[sheet.name] = own_measure_fields()
         elif sheet.name == "Labels":
             found[sheet.name] = label_fields(kitchen)
+        elif sheet.name == "Prices":
+            found[sheet.name] = price_fields(kitchen)
     return found

@@ -13,6 +13,7 @@ import json
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 from workbookgen.model.analysis import Settings
 from workbookgen.model.programme import Price
@@ -23,7 +24,7 @@ from workbookgen.recipes.save import recipe_text
 from workbookgen.workbook.book import LOOKUP, Book, Sheet, Value, a1, quoted
 from workbookgen.workbook.frame import put_frame
 from workbookgen.workbook.recipe_sheet import RecipeSheet
-from workbookgen.workbook.record_fields import Field, fields_by_sheet, is_input, other_inputs
+from workbookgen.workbook.record_fields import SETTING, Field, fields_by_sheet, is_input, other_inputs
 from workbookgen.workbook.record_sums import Sums, as_text, plain_formula, plain_value
 
 SHEET = "Build record"
@@ -31,7 +32,9 @@ FORMAT = "workbookgen build record 1"
 HEAD, FIRST = 4, 5
 HEADS = (("What", 10), ("Sheet", 28), ("Field", 24), ("Cells", 16), ("When built", 70), ("Parts", 40))
 BOOK, TAB, INPUT, FILE, ROWS, COLUMNS = "book", "sheet", "input", "file", "rows", "columns"
+LOOK = "look."
 RECIPE, VARIANT, SPARE, CARD, OTHER = "recipe", "variant", "spare", "card", "other"
+PRICE_COLUMNS = ("food", "price", "amount", "unit", "note", "sold_as", "pantry_g")
 #: Letters of one cell: a spreadsheet holds 32,767, and eight letters make one sum.
 CHUNK = 24_000
 MOST_LINE = 32_000
@@ -63,9 +66,9 @@ def plain_stem(title: str) -> str:
 
 
 def put_record(book: Book, kitchen: Kitchen, recipes: Sequence[RecipeSheet], cards: Mapping[str, str],
-               settings: Settings) -> Sheet:
+               settings: Settings, look: Mapping[str, Any]) -> Sheet:
     """Lay out the sheet; it comes last, when nothing else changes any more. ``cards`` maps recipe tabs to the tab
-    of their card."""
+    of their card, ``look`` is what the look file says."""
     others = list(book.sheets)
     sheet = book.add(SHEET)
     put_frame(sheet, SHEET, "What this book was built from: the recipe files, the value of every input cell and check sums of "
@@ -77,7 +80,9 @@ def put_record(book: Book, kitchen: Kitchen, recipes: Sequence[RecipeSheet], car
     writer.put(BOOK, "", "format", "", FORMAT)
     writer.put(BOOK, "", "foods", "", f"{kitchen.table.name}, {len(kitchen.fixed_foods)} foods")
     for name, value in sorted(_stated(settings).items()):
-        writer.put(BOOK, "", f"setting.{name}", "", _json(value))
+        writer.put(BOOK, "", f"{SETTING}{name}", "", _json(value))
+    for name, value in sorted(look.items()):
+        writer.put(BOOK, "", LOOK + name, "", _json(value))
     fields = fields_by_sheet(others, recipes, list(cards.values()), kitchen)
     _put_tabs(writer, others, recipes, cards)
     for each in others:
@@ -188,8 +193,8 @@ def _put_files(writer: _Writer, kitchen: Kitchen, recipes: Sequence[Recipe]) -> 
 
 def prices_text(prices: Sequence[Price]) -> str:
     """Prices as the table of a recipe folder."""
-    rows = [",".join(_cell(v) for v in (p.food, p.price, p.amount, p.unit, p.note)) for p in prices]
-    return "\n".join(["food,price,amount,unit,note", *rows]) + "\n"
+    rows = [",".join(_cell(getattr(p, column)) for column in PRICE_COLUMNS) for p in prices]
+    return "\n".join([",".join(PRICE_COLUMNS), *rows]) + "\n"
 
 
 def _cell(value: str | float) -> str:
