@@ -14,7 +14,8 @@ from workbookgen.model.recipe import IngredientLine, Recipe
 
 @dataclass(frozen=True, slots=True)
 class Settings:
-    """Choices that hold for the whole workbook."""
+    """Choices that hold for the whole workbook. ``programme_targets`` states limits by target id in place of those
+    of the table, such as "sodium = 500; added_sugars = none"; read by ``nutrition.programme``."""
 
     reference_set: str = "us_4plus"
     plate_model: str = "practice"
@@ -24,6 +25,7 @@ class Settings:
     low_regulator: float = 5.0
     high_regulator: float = 20.0
     water_boiled_off_pct: float = 8.0
+    programme_targets: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from workbookgen.catalogue.csvread import Row, only_once, read_rows
+from workbookgen.catalogue.programme_targets import load_programme_rules
 from workbookgen.model.analysis import Settings
 from workbookgen.model.errors import BadInput
 from workbookgen.model.food import Food
@@ -24,6 +25,7 @@ from workbookgen.nutrition.pack import (
     declared_tags,
     less_than_value,
 )
+from workbookgen.nutrition.programme import stated_limits
 from workbookgen.recipes.load import SETTINGS_FILE
 from workbookgen.recipes.source import parse_toml, read_text
 from workbookgen.recipes.text import listed, nearest
@@ -31,6 +33,7 @@ from workbookgen.recipes.text import listed, nearest
 OWN_FOODS, OWN_MEASURES, LABELS, PRICES = "own_foods.csv", "own_measures.csv", "labels.csv", "prices.csv"
 MOST_OWN_FOODS, MOST_OWN_MEASURES, MOST_LABELS, MOST_PRICES = 20, 40, 30, 400
 OWN_ID = "own"
+PROGRAMME_TARGETS = "programme_targets"
 WORKED_OUT = ("FOL", "FOLDFE", "NIAEQ")
 LONGEST_NAME = 60
 _KNOWN = ("yes", "no", "unknown", "")
@@ -287,6 +290,11 @@ def load_settings(path: Path, tables: Tables) -> dict[str, str | float]:
             if value not in ids:
                 raise BadInput(path.name, f"{key} = {value!r} is not known; use {listed(ids)}")
             found[key] = str(value)
+        elif key == PROGRAMME_TARGETS:
+            if not isinstance(value, str):
+                raise BadInput(path.name, f'{key} = {value!r} is no text; write it like "sodium = 500; protein = none"')
+            stated_limits(value, load_programme_rules(), path.name)
+            found[key] = value
         elif isinstance(value, bool) or not isinstance(value, int | float) or not 0 <= value <= 100:
             raise BadInput(path.name, f"{key} = {value!r} is no number from 0 to 100; mend it")
         else:

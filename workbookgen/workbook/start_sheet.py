@@ -10,6 +10,7 @@ from workbookgen.nutrition.kitchen import Kitchen
 from workbookgen.workbook.book import LOOKUP, Book, Sheet, block
 from workbookgen.workbook.checks_sheet import CARD_CHECK, REVIEW_CHECK, TYPED_CHECK
 from workbookgen.workbook.frame import put_frame
+from workbookgen.workbook.programme_inputs import put_programme_inputs
 from workbookgen.workbook.texts import read_sections
 from workbookgen.workbook.words import key_text
 
@@ -66,6 +67,8 @@ def finish_start(book: Book, sheet: Sheet, kitchen: Kitchen, settings: Settings,
     row = _put_glance(sheet, row + 1, failing)
     row = _section(sheet, row + 1, "Settings for the whole workbook")
     row = _put_settings(book, sheet, row, kitchen, settings)
+    row = _section(sheet, row + 1, "Programme targets for one serving, judged on Programme; an empty cell is not used")
+    row = put_programme_inputs(book, sheet, row, settings)
     row = _section(sheet, row + 1, "What the looks mean")
     looks = {"input": "input", "fixed": "fixed", "calc": "calc", "work": "work", "message": "message"}
     for line in sections["legend"]:

@@ -56,6 +56,8 @@ def words(palette: Mapping[str, str], fonts: Mapping[str, Any]) -> dict[str, Loo
         "small": {"font_size": fonts["size"] - 1},
         "bold": {"bold": True},
         "struck": {"font_strikeout": True, "font_color": c["rust"]},
+        "nears": {"italic": True, "bg_color": c["mist"]},
+        "fails": {"bold": True, "font_color": c["paper"], "bg_color": c["rust"]},
         "holds": {"bold": True, "font_color": c["spruce"], "bg_color": c["leaf"]},
         "centre": {"align": "center", "indent": 0},
         "right": {"align": "right"},
