@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from workbookgen.model.person import GROUPS, SEXES, PersonTables, Proof
 from workbookgen.nutrition.kitchen import Kitchen
 from workbookgen.workbook.book import Book, Sheet, Value
+from workbookgen.workbook.day_layout import AGAINST_CHOICES
 from workbookgen.workbook.frame import put_frame
 
 HEAD, FIRST = 4, 5
@@ -127,7 +128,8 @@ def _put_stages(blocks: _Blocks, tables: PersonTables) -> None:
 def _put_lists(blocks: _Blocks, tables: PersonTables) -> None:
     states, levels = tables.states, tables.activities
     blocks.put("Words offered", [("Sex", 9, "who_sex", list(SEXES)), ("Units", 18, "who_units", list(UNITS)),
-                                 ("Meal", 18, "day_meal", list(tables.meals))])
+                                 ("Meal", 18, "day_meal", list(tables.meals)),
+                                 ("A day is held against", 28, "day_against", list(AGAINST_CHOICES))])
     blocks.put("Pregnancy and breastfeeding", [
         ("State", 34, "who_state", [s.name for s in states]),
         ("Group", 7, "state_group", [GROUPS.index(s.group) + 1 for s in states]),

@@ -85,7 +85,7 @@ def _put_references(book: Book, sheet: Sheet, kitchen: Kitchen, result: PersonRe
     for i, nutrient in enumerate(tables.nutrients):
         _put_reference(sheet, kitchen, REFERENCE_FIRST + i, i + 1, nutrient.tag, result.references.get(nutrient.tag, Reference()))
     last = REFERENCE_FIRST + len(tables.nutrients) - 1
-    for name, col in (("person_ref", HELD), ("person_upper", UPPER)):
+    for name, col in (("person_ref", HELD), ("person_upper", UPPER), ("person_words", WORDS)):
         book.name_range(name, sheet, REFERENCE_FIRST, col, last, col)
 
 
