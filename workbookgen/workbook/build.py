@@ -23,6 +23,7 @@ from workbookgen.workbook.checks_sheet import put_checks_sheet, put_disclaimer, 
 from workbookgen.workbook.claims_sheet import put_claims
 from workbookgen.workbook.compare_sheet import put_compare
 from workbookgen.workbook.cooking_sheet import put_cooking
+from workbookgen.workbook.day_sheet import put_day
 from workbookgen.workbook.dish_rows import dish_row, keep_to_earlier
 from workbookgen.workbook.find_sheet import add_find, put_find
 from workbookgen.workbook.food_list import narrow_food_lists
@@ -141,6 +142,7 @@ def lay_out(kitchen: Kitchen, constants: Sequence[dict[str, str]], recipes: Sequ
         put_shares(book, kitchen, listed)
         put_adjust(book, kitchen, listed)
         put_person(book, kitchen, listed)
+        put_day(book, kitchen, settings, listed)
         put_compare(book, kitchen, listed)
         put_programme(book, kitchen, listed, settings)
         typed |= put_shopping_sheets(book, kitchen, listed, dish_sheets, analyses, str(look["programme"]["currency"]))
