@@ -28,6 +28,7 @@ from workbookgen.workbook.dish_rows import dish_row, keep_to_earlier
 from workbookgen.workbook.find_sheet import add_find, put_find
 from workbookgen.workbook.food_list import narrow_food_lists
 from workbookgen.workbook.foods_sheet import FIRST, NAME_COL, ExtraFood, FoodsLayout, put_foods, put_measures
+from workbookgen.workbook.house import added_disclaimer, card_logo, leave_out, put_house
 from workbookgen.workbook.hub_sheets import MOST_SLOTS, put_lines_hub, put_results_hub
 from workbookgen.workbook.label_ranks import put_label_ranks
 from workbookgen.workbook.label_view import put_label_view
@@ -129,9 +130,10 @@ def lay_out(kitchen: Kitchen, constants: Sequence[dict[str, str]], recipes: Sequ
         "comments": "Calculated from food-composition tables, not analysed. Read the sheet Disclaimer.",
     })
     start = put_start(book, kitchen, settings, look["programme"])
+    put_house(start, look)
     overview = add_overview(book)
     sheets, dish_sheets = _put_recipes(book, kitchen, dishes, others, analyses, spares)
-    cards = {c.recipe.sheet.name: (c.sheet.name, c.check) for c in put_cards(book, kitchen, sheets, look["programme"])}
+    cards = {c.recipe.sheet.name: (c.sheet.name, c.check) for c in put_cards(book, kitchen, sheets, card_logo(look))}
     listed = [s for s in sheets if s.recipe] + [s for s in sheets if not s.recipe]
     typed = {LABELS: labels_layout(kitchen).outside("message"), **message_columns()}
     if len(listed) <= MOST_SLOTS:
@@ -167,9 +169,10 @@ def lay_out(kitchen: Kitchen, constants: Sequence[dict[str, str]], recipes: Sequ
             before_hubs(book)
     put_safety(book, kitchen)
     put_card_tables(book, kitchen)
+    typed = leave_out(book, look, [*(s.sheet.name for s in sheets), *(tab for tab, _ in cards.values())], typed)
     _, failing = put_checks_sheet(book, kitchen, listed, foods, cards, typed)
     put_sources(book, kitchen)
-    put_disclaimer(book)
+    put_disclaimer(book, added_disclaimer(look))
     narrow_food_lists(book, len(kitchen.fixed_foods))
     finish_start(book, start, kitchen, settings, sheets[0].sheet.name if sheets else "Foods", failing,
                  next((s.sheet.name for s in sheets if s.recipe is None), ""))

@@ -24,6 +24,7 @@ from workbookgen.workbook.card_plan import (
 from workbookgen.workbook.card_read import CHECK, HINT, INPUT
 from workbookgen.workbook.card_styles import size_word
 from workbookgen.workbook.fit import largest_fit
+from workbookgen.workbook.look import look_rules
 from workbookgen.workbook.recipe_about import about_block
 from workbookgen.workbook.recipe_layout import INPUT_ROW
 from workbookgen.workbook.recipe_panel import panel_block
@@ -38,6 +39,7 @@ LAST = SHARE
 NOT_GIVEN = "-"
 #: The drawing at the end of the title: pixels from the left of its column, share of its own size, room it needs (points).
 MARK_OFFSET, MARK_SCALE, TITLE_ROOM = 112, 0.33, 48.0
+POINTS_PER_PIXEL, LOGO_GAP = 0.75, 4.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,22 +80,35 @@ def _put_title(sheet: Sheet, recipe: RecipeSheet, plan: CardPlan, cells: PageCel
     page = card_look()["page"]
     title = recipe.sheet.ref(INPUT_ROW, recipe.lay.col["r_food"])
     known = recipe.recipe.title if recipe.recipe else ""
-    size = largest_fit(known, TITLE_SIZES, width_of("amount", "food", "food_b", "weight", "gutter", "name") - TITLE_ROOM, True)
+    image, room = _title_picture(cells.programme)
+    size = largest_fit(known, TITLE_SIZES, width_of("amount", "food", "food_b", "weight", "gutter", "name") - room, True)
     sheet.heights |= {row: page["title"], row + 1: page["intro_line"]}
     style = f"band accent bold wrapped {size_word(size)} ind"
     sheet.formula(row, AMOUNT, f'={title}&""', LOOKUP, style)
     merged(sheet, row, AMOUNT, row, NAME, style)
     sheet.put(row, FIGURE, str(cells.programme["name"]), "band accent wrapped s90 rind")
     merged(sheet, row, FIGURE, row, LAST, "band accent wrapped s90 rind")
-    sheet.images.append((row, NAME, str(template_path("card_mark.png")), {
-        "x_offset": MARK_OFFSET, "y_offset": 0, "x_scale": MARK_SCALE, "y_scale": MARK_SCALE, "object_position": 2,
-        "description": "A steaming bowl, drawn in white lines", "decorative": False}))
+    sheet.images.append((row, NAME, *image))
     intro = "page italic shrink spruce s95 ind"
     # a recipe made many times over carries the note on scaling there, in place of the line the user typed
     work = cells.work
     said = f'=IF(ROUND({work.cells["scale"]},9)>const_scale_most,{work.words["scaled"]},{work.cells["intro"]})'
     sheet.formula(row + 1, AMOUNT, said, LOOKUP, intro)
     merged(sheet, row + 1, AMOUNT, row + 1, LAST, intro)
+
+
+def _title_picture(programme: Mapping[str, Any]) -> tuple[tuple[str, dict[str, Any]], float]:
+    """Drawing at the end of the title, or the programme's logo there, and the room it takes (points)."""
+    logo = programme.get("logo")
+    if logo is None:
+        return (str(template_path("card_mark.png")), {
+            "x_offset": MARK_OFFSET, "y_offset": 0, "x_scale": MARK_SCALE, "y_scale": MARK_SCALE, "object_position": 2,
+            "description": "A steaming bowl, drawn in white lines", "decorative": False}), TITLE_ROOM
+    scale, width, height = logo.fitted(look_rules()["logo"]["card"])
+    wide = width_of("name") / POINTS_PER_PIXEL
+    options = logo.options(scale, str(programme["name"])) | {
+        "x_offset": max(0.0, wide - width - LOGO_GAP), "y_offset": max(0.0, (card_look()["page"]["title"] / POINTS_PER_PIXEL - height) / 2)}
+    return (logo.name, options), (width + 2 * LOGO_GAP) * POINTS_PER_PIXEL
 
 
 def _put_facts(sheet: Sheet, recipe: RecipeSheet, plan: CardPlan, cells: PageCells, row: int) -> None:

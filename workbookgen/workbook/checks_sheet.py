@@ -134,13 +134,13 @@ def put_sources(book: Book, kitchen: Kitchen) -> None:
     sheet.first_input = (FIRST, 0)
 
 
-def put_disclaimer(book: Book) -> None:
-    """The locked text; nothing on it is unlocked."""
+def put_disclaimer(book: Book, added: Sequence[tuple[str, list[str]]] = ()) -> None:
+    """The locked text, then what a programme adds; nothing on it is unlocked."""
     sheet = book.add("Disclaimer")
     sheet.widths |= {0: 3, 1: 96, 2: 18}
     put_frame(sheet, "Disclaimer", "Read this before you print or hand on anything.", 2)
     row = 3
-    for heading, lines in read_sections("disclaimer.md"):
+    for heading, lines in [*read_sections("disclaimer.md"), *added]:
         sheet.put(row, 1, heading, "section")
         row += 1
         for line in lines:
