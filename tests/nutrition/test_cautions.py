@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import pytest
 from hypothesis import given
@@ -175,6 +176,18 @@ def test_own_foods_without_marks_are_named(kitchen: Kitchen) -> None:
         dish(kitchen, line(plain(kitchen))), 0, own=True, name="Grandmother's jam", cautions=""
     )
     assert caution_report(kitchen, analysis).not_looked_at == ("Grandmother's jam",)
+
+
+@pytest.mark.parametrize(("typed", "treatment", "fires"), [
+    ("raw_fish", "none", True), ("raw_fish", "baked", False), ("liver", "baked", True), ("-", "none", False)])  # fmt: skip
+def test_marks_typed_for_an_own_food_work_as_those_of_the_table(kitchen: Kitchen, typed: str, treatment: str, fires: bool) -> None:
+    analysis = with_food(dish(kitchen, line(plain(kitchen))), 0, own=True, name="Fern paste", cautions=typed)
+    first = analysis.lines[0]
+    treated = replace(first, line=replace(first.line, treatment=treatment))
+    report = caution_report(kitchen, replace(analysis, lines=(treated, *analysis.lines[1:])))
+    assert report.not_looked_at == ()
+    key = typed if typed != "-" else "raw_fish"
+    assert any(t.fires for c in report.cautions for t in c.triggers if t.trigger.key == key) is fires
 
 
 @given(st.floats(0, 1e6), st.sampled_from((">", ">=", "<=")), st.floats(0, 1e6))

@@ -43,6 +43,12 @@ def test_own_foods_and_measures_serve_recipes(kitchen: Kitchen, tmp_path: Path) 
     assert load_checked(joined, [tmp_path])[0].lines[0].unit == "knifeful"
 
 
+@pytest.mark.parametrize(("typed", "marks"), [("", ""), ("none", "-"), ("Liver, raw egg", "raw_egg;liver")])
+def test_cautions_of_own_foods_are_words_of_the_list(kitchen: Kitchen, tmp_path: Path, typed: str, marks: str) -> None:
+    write(tmp_path, "own_foods.csv", f'name,role,cautions\nOat spread,fat,"{typed}"\n')
+    assert open_folders(kitchen, [tmp_path])[0].food_by_name["oat spread"].cautions == marks
+
+
 def test_settings_overrule_the_built_in_ones(kitchen: Kitchen, tmp_path: Path) -> None:
     write(tmp_path, "settings.toml", 'reference_set = "us_1_3"\nhigh_practice = 15\n')
     _, settings = open_folders(kitchen, [tmp_path])
@@ -67,6 +73,7 @@ def test_prices_are_passed_on(kitchen: Kitchen, tmp_path: Path) -> None:
     ("labels.csv", "name,serving_g,words\nx,30,low salt\n", "row 2", "no definition here; nearest: "),
     ("labels.csv", "name,serving_g,reference\nx,30,Crackers\n", "row 2", "is no category"),
     ("labels.csv", "name,serving_g\nwhat?,30\n", "row 2", "look-ups misread"),
+    ("own_foods.csv", "name,cautions\nx,raw eg\n", "row 2", "'raw_eg', which is no caution of the list"),
     ("own_foods.csv", "name,FAT\nx,120\n", "row 2", "between 0 and 100"),
     ("own_foods.csv", "name,group\nx,Sweets\n", "row 2", "'Sweets', which is not known"),
     ("own_foods.csv", "name\n" + "\n".join(f"food {i}" for i in range(21)) + "\n", "row 22", "room for 20 rows"),

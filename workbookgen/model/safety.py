@@ -216,6 +216,11 @@ class Safety:
         return tuple(trigger for caution in self.cautions for trigger in caution.triggers)
 
     @property
+    def line_marks(self) -> tuple[str, ...]:
+        """Marks of a food that set off a caution, in the order of the rules."""
+        return tuple(dict.fromkeys(t.key for t in self.triggers if not t.of_nutrient))
+
+    @property
     def diet_words(self) -> tuple[str, ...]:
         """Words of the diet column that suitability rules know, "unknown" last."""
         return tuple(self.suitability[0].answers) if self.suitability else ()

@@ -18,6 +18,8 @@ from workbookgen.nutrition.kitchen import NO_TREATMENT
 
 ANYTHING_ELSE = "?*"
 NOTHING = "-"
+IN_DISH = "<"
+"""Begins every caution mark of a finished dish."""
 NOT_LOOKED_AT = "?"
 UNTREATED = "!"
 UNKNOWN_WORD = "unknown"
@@ -79,12 +81,16 @@ def diet_words(food: Food) -> tuple[str, ...]:
 def caution_marks(food: Food, safety: Safety) -> tuple[str, ...]:
     """Caution marks of a food row: its own, those told by its name, and its safe temperature.
 
-    A dish used as an ingredient carries the marks of its lines in ``<>``; other foods a programme added
-    have none, so they read ``?``.
+    A dish used as an ingredient carries the marks of its lines in ``<>``; other foods a programme added carry
+    those that were typed, ``-`` for none, and read ``?`` where nothing was said.
     """
-    if food.own:
-        return tuple(m for m in food.cautions.replace("<", "").split(">") if m) or (NOT_LOOKED_AT,)
+    if IN_DISH in food.cautions:
+        return tuple(m for m in food.cautions.replace(IN_DISH, "").split(">") if m)
+    if food.own and not food.cautions:
+        return (NOT_LOOKED_AT,)
     marks = [m.strip() for m in food.cautions.split(";") if m.strip()]
+    if food.own:
+        return tuple(m for m in marks if m != NOTHING)
     marks += [rule.mark for rule in safety.caution_foods if rule.selector.fits(food)]
     heat = next((t.id for t in safety.temperatures if t.selector.fits(food)), "")
     return tuple(dict.fromkeys(marks + [heat] * bool(heat)))
@@ -94,7 +100,7 @@ def line_marks(line: LineResult, safety: Safety) -> tuple[str, ...]:
     """Caution marks of a line: each mark of its food, and once more with ``!`` when nothing is done to it.
     Marks of a dish come as they are, since its own sheet says how it was cooked."""
     marks = caution_marks(line.food, safety)
-    if line.food.own or line.line.treatment.lower() != NO_TREATMENT:
+    if IN_DISH in line.food.cautions or marks == (NOT_LOOKED_AT,) or line.line.treatment.lower() != NO_TREATMENT:
         return marks
     return marks + tuple(f"{m}{UNTREATED}" for m in marks)
 

@@ -17,6 +17,7 @@ from workbookgen.model.pack import KINDS, MOST_WORDS, Pack, PackRules
 from workbookgen.model.programme import MOST_PER_100G, TRIMMED, WHOLE, OwnMeasure, Price, Programme
 from workbookgen.model.tables import Tables
 from workbookgen.nutrition.kitchen import Kitchen
+from workbookgen.nutrition.markers import NOTHING
 from workbookgen.nutrition.pack import (
     ALLERGENS,
     FLESH,
@@ -39,14 +40,15 @@ LONGEST_NAME = 60
 _KNOWN = ("yes", "no", "unknown", "")
 _YES_NO = ("yes", "no", "")
 FOOD_WORDS = (
-    "group", "state", "role", "cooks_like", "refuse_pct", "g_per_ml", "contains", "checked", "made_from",
-    "salt_ingredient", "sugar_ingredient", "source",
+    "group", "state", "role", "cooks_like", "refuse_pct", "g_per_ml", "contains", "checked", "cautions",
+    "made_from", "salt_ingredient", "sugar_ingredient", "source",
 )  # fmt: skip
 LABEL_WORDS = (
     "serving_amount", "serving_unit", "words", "compare", "kind", "reference", "contains", "checked", "salt", "sugar",
     "fat", "group", "state", "role", "cooks_like", "made_from",
 )  # fmt: skip
 _HIGHEST = 1e7
+NO_CAUTION = "none"
 
 
 def load_programme(folder: Path, kitchen: Kitchen) -> Programme:
@@ -135,6 +137,17 @@ def _allergens(row: Row) -> tuple[str, ...]:
     return tuple(known[w.lower().replace(" ", "").replace("_", "")] for w in words)
 
 
+def _cautions(row: Row, known: Sequence[str]) -> str:
+    """Caution marks in words; empty when nobody looked, "-" for none; raises for a word that is no mark."""
+    words = [w.strip().lower().replace(" ", "_") for w in row.cells["cautions"].replace(";", ",").split(",") if w.strip()]
+    if words == [NO_CAUTION]:
+        return NOTHING
+    for word in words:
+        if word not in known:
+            raise row.bad(f"'cautions' names '{word}', which is no caution of the list: none; {listed(list(known))}")
+    return ";".join(mark for mark in known if mark in words)
+
+
 class _Words:
     """The words the food table uses in its columns."""
 
@@ -175,6 +188,7 @@ def load_own_foods(path: Path, kitchen: Kitchen) -> tuple[Food, ...]:
             g_per_ml=row.number_or_none("g_per_ml", constants["density_min"], constants["density_max"]),
             mfp=flesh, heme=flesh, diet=diet.replace(", ", ";") or "?",
             allergens=allergen_marks(_allergens(row), row.choice("checked", _YES_NO) == "yes"),
+            cautions=_cautions(row, kitchen.safety.line_marks),
             salt_ingredient=row.choice("salt_ingredient", _KNOWN) or "unknown",
             sugar_ingredient=row.choice("sugar_ingredient", _KNOWN) or "unknown", own=True,
         ))  # fmt: skip

@@ -6,6 +6,7 @@ from workbookgen.model.pack import Pack
 from workbookgen.model.tables import RoundingRule
 from workbookgen.nutrition.kitchen import Kitchen
 from workbookgen.nutrition.pack import (
+    ALLERGENS,
     allowed,
     energy_fits,
     energy_span,
@@ -17,7 +18,7 @@ from workbookgen.nutrition.pack_words import amounts
 from workbookgen.workbook.book import LOOKUP, Sheet, Value, a1
 from workbookgen.workbook.labels_layout import BASES, FIRST, GROUP, HEAD, LIMIT, READ, LabelsLayout
 from workbookgen.workbook.recipe_results import rounded
-from workbookgen.workbook.typed import allergen_list, allergen_marks, number, place, text, unknown_allergens
+from workbookgen.workbook.typed import allergen_marks, number, place, text, unknown_words, word_list
 from workbookgen.workbook.words import in_words, tidy, to_step
 
 
@@ -86,9 +87,9 @@ def _as_read(lay: LabelsLayout, row: int, index: int, c: dict[str, str], fixed_n
         "d_raw": f'=IF(AND({c["r_g"]}>0,ISNUMBER({c["r_sa"]}),{volume}),{c["r_g"]}/({c["r_sa"]}*{ml}),"")',
         "dens": f'=IF(ISNUMBER({c["d_raw"]}),IF(AND({c["d_raw"]}>=const_density_min,{c["d_raw"]}<=const_density_max),{c["d_raw"]},""),"")',
         "own": f'=IF({c["r_su"]}="",0,IF(AND({c["r_unit"]}=0,ISNUMBER({c["r_sa"]}),{c["r_su"]}<>"serving"),1,0))',
-        "alg_list": f"={allergen_list(x('contains'))}",
+        "alg_list": f"={word_list(x('contains'))}",
         "alg": f"={allergen_marks(c['alg_list'], x('checked'))}",
-        "odd": f"={unknown_allergens(c['alg_list'])}",
+        "odd": f"={unknown_words(c['alg_list'], ALLERGENS)}",
     }
 
 

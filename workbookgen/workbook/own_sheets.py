@@ -7,10 +7,12 @@ from collections.abc import Mapping, Sequence
 from workbookgen.model.food import Food
 from workbookgen.model.programme import MOST_PER_100G, OwnMeasure
 from workbookgen.nutrition.kitchen import Kitchen
+from workbookgen.nutrition.markers import NOTHING
+from workbookgen.nutrition.pack import ALLERGENS
 from workbookgen.workbook.book import LOOKUP, Book, Sheet, Value, a1, block, quoted
 from workbookgen.workbook.foods_sheet import COLUMNS, ExtraFood, Live
 from workbookgen.workbook.frame import put_frame
-from workbookgen.workbook.typed import allergen_list, allergen_marks, unknown_allergens
+from workbookgen.workbook.typed import NONE, allergen_marks, caution_text, unknown_words, word_list
 from workbookgen.workbook.words import key_text, tidy
 
 HEAD = 5
@@ -18,8 +20,6 @@ LIMIT = 4
 FIRST = 6
 FOODS = 20
 MEASURES = 40
-ALLERGENS = ("milk", "egg", "fish", "crustacean", "tree_nut", "peanut", "wheat", "soy", "sesame", "gluten", "celery",
-             "mustard", "lupin", "mollusc", "sulphite")
 DERIVED = ("FOL", "FOLDFE", "NIAEQ")
 #: key, heading, width, list offered ("" for free text)
 TEXT_COLUMNS = (
@@ -27,7 +27,8 @@ TEXT_COLUMNS = (
     ("state", "State", 10, "list_state"), ("role", "On the plate", 16, "list_role"),
     ("keep", "Cooks like", 16, "list_keep"), ("refuse", "Refuse, % of purchased weight", 10, ""),
     ("dens", "Weight, g per mL", 9, ""), ("contains", "Contains these allergens (words with commas)", 28, ""),
-    ("checked", "All other allergens checked: not in it", 12, "list_yes"), ("diet", "Made from (words with commas)", 20, ""),
+    ("checked", "All other allergens checked: not in it", 12, "list_yes"),
+    ("cautions", "Cautions (words below the table, with commas; none)", 26, ""), ("diet", "Made from (words with commas)", 20, ""),
     ("salt", "Salt ingredient", 10, "list_known"), ("sweet", "Sugar ingredient", 10, "list_known"),
     ("source", "Where the figures come from", 30, ""),
 )
@@ -63,7 +64,7 @@ def put_own_foods(book: Book, kitchen: Kitchen, foods: Sequence[Food], fixed_nam
         sheet.put(HEAD, col[tag], f"{by_tag[tag].name}, {by_tag[tag].unit}", "head")
         sheet.put(LIMIT, col[tag], MOST_PER_100G[by_tag[tag].unit], "fixed n0 small")
         sheet.widths[col[tag]] = 11
-    for i, head in enumerate(("Allergens as read", "Allergen words not known", "Allergen marks"), len(col) + 1):
+    for i, head in enumerate(("Allergens as read", "Allergen words not known", "Allergen marks", "Cautions as read", "Caution words not known", "Caution marks"), len(col) + 1):
         sheet.put(HEAD, i, head, "workhead")
         sheet.widths[i] = 24
     sheet.heights[HEAD] = 54
@@ -71,6 +72,10 @@ def put_own_foods(book: Book, kitchen: Kitchen, foods: Sequence[Food], fixed_nam
     for c in range(len(col)):
         sheet.put(end, c, "", "edge")
     sheet.put(end, 0, "end of the own foods", "edge")
+    sheet.put(end + 2, 0, "Caution words", "label")
+    sheet.put(end + 3, 0, ", ".join(mark.replace("_", " ") for mark in kitchen.safety.line_marks), "flow")
+    sheet.merges.append((end + 3, 0, end + 3, col["source"]))
+    sheet.heights[end + 3] = 30
     rows = [_put_own_food(sheet, kitchen, col, FIRST + i, i, end, foods[i] if i < len(foods) else None, fixed_names, foods_row + i)
             for i in range(FOODS)]
     for key, head, _, offered in TEXT_COLUMNS:
@@ -78,7 +83,7 @@ def put_own_foods(book: Book, kitchen: Kitchen, foods: Sequence[Food], fixed_nam
             sheet.choose_from(FIRST, col[key], end - 1, col[key], f"={offered}", head[:32], "Choose from the list.")
     sheet.freeze = (FIRST, 1)
     sheet.landscape = True
-    sheet.print_area = (0, 0, end, col["source"])
+    sheet.print_area = (0, 0, end + 3, col["source"])
     sheet.first_input = (FIRST, 0)
     return rows
 
@@ -90,7 +95,8 @@ def _put_own_food(sheet: Sheet, kitchen: Kitchen, col: Mapping[str, int], row: i
         inputs = {
             "name": food.name, "group": food.group, "state": food.state, "role": food.role, "keep": food.keep_group,
             "refuse": food.refuse_pct, "dens": food.g_per_ml or "", "contains": contains_words(food.allergens),
-            "checked": "no" if "?*;" in food.allergens else "yes", "diet": food.diet.replace(";", ", "),
+            "checked": "no" if "?*;" in food.allergens else "yes",
+            "cautions": NONE if food.cautions == NOTHING else food.cautions.replace(";", ", ").replace("_", " "), "diet": food.diet.replace(";", ", "),
             "salt": food.salt_ingredient, "sweet": food.sugar_ingredient, "source": food.source_description,
         }
     for key, c in col.items():
@@ -117,15 +123,19 @@ def _put_own_food(sheet: Sheet, kitchen: Kitchen, col: Mapping[str, int], row: i
     faults = f"COLUMNS({typed})-COUNTBLANK({typed})-COUNT({read})"
     first_work = len(col) + 1
     here = f"{quoted(sheet.name)}!"
-    listed, odd, marks = (here + a1(row, first_work + i, True, True) for i in range(3))
-    for i, formula in enumerate((allergen_list(x("contains")), unknown_allergens(listed), allergen_marks(listed, x("checked")))):
+    listed, odd, marks, told, unsure, asks = (here + a1(row, first_work + i, True, True) for i in range(6))
+    known = kitchen.safety.line_marks
+    working = (word_list(x("contains")), unknown_words(listed, ALLERGENS), allergen_marks(listed, x("checked")),
+               word_list(x("cautions")), unknown_words(told, (NONE, *known)), caution_text(told, known))
+    for i, formula in enumerate(working):
         sheet.formula(row, first_work + i, f"={formula}", LOOKUP, "work")
     message = (
         f'=IF({name}="",IF(ISBLANK({x("name")}),"","type a name of at most "&const_words_letters&" letters"),IF({taken},"the food table has this name: choose another",'
         f'IF({twice},"this name stands above: choose another",IF({faults}>0,"a figure is below 0, above its limit or not a number: it counts as unknown",'
         f'IF(ISBLANK({x("role")}),"say what it is on the plate",IF(AND(ISBLANK({x("contains")}),ISBLANK({x("checked")})),'
         f'"allergens: say what it contains, or yes when checked",IF({odd}>0,"an allergen word is not of the list: all '
-        f'others count as unknown","")))))))'
+        f'others count as unknown",IF(ISBLANK({x("cautions")}),"cautions: type the words that fit, or none",IF({unsure}>0,'
+        f'"a caution word is not of the list: cautions count as not looked at","")))))))))'
     )
     sheet.formula(row, col["message"], message, LOOKUP, "message")
 
@@ -145,7 +155,7 @@ def _put_own_food(sheet: Sheet, kitchen: Kitchen, col: Mapping[str, int], row: i
         "food_refuse": (f'={number("refuse", "0", "const_refuse_max", "0")}', LOOKUP), "food_dens": (f'={number("dens", "const_density_min", "const_density_max", chr(34) * 2)}', LOOKUP),
         "food_offer1": (f"={offer}", LOOKUP), "food_offern": (f"=COUNTIF(offer_key,INDEX(offer_key,{offer}))", LOOKUP),
         "food_mfp": (f"=IF({flesh}>0,1,0)", LOOKUP), "food_heme": (f"=IF({flesh}>0,1,0)", LOOKUP),
-        "food_alg": (f"={marks}", LOOKUP), "food_diet": (f'=IF({diet}="","?",SUBSTITUTE({diet},", ",";"))', LOOKUP),
+        "food_alg": (f"={marks}", LOOKUP), "food_caution": (f"={asks}", LOOKUP), "food_diet": (f'=IF({diet}="","?",SUBSTITUTE({diet},", ",";"))', LOOKUP),
         "food_salt": (f'={word("salt", "list_known", "unknown")}', LOOKUP), "food_sweet": (f'={word("sweet", "list_known", "unknown")}', LOOKUP),
     }
     nutrients: dict[str, Live] = {}
