@@ -178,7 +178,7 @@ def _put_upper(sheet: Sheet, lay: DayLayout, kitchen: Kitchen, row: int, tag: st
     counted = a1(at, lay.col["bar"] if upper.compared in ONLY_UPPER else TOTAL, fix_col=True)
     limit = f"INDEX(person_upper,{no})"
     least, most = (f"{lay.cell(key, at)}=1" for key in ("least", "most"))
-    over = f'IF({most},"may be above","above by "&{in_words(f"{counted}-{limit}", decimals)}&" "&INDEX(dayn_unit,{no}))'
+    over = f'IF({most},"may be above","above by "&{in_words(f"({counted}-{limit})", decimals)}&" "&INDEX(dayn_unit,{no}))'
     below = f'IF({least},"below as far as known","below")'
     sheet.formula(row, UPPER, f'=IF({person},IF(ISNUMBER({limit}),IF(ROUND({counted},9)>ROUND({limit},9),{over},{below}),""),"")',
                   upper_words(totals[upper.compared], core.upper, nutrient.unit, decimals), "calc small")
