@@ -196,6 +196,28 @@ def extract(workbook: Path, folder: Path, personal: bool, overwrite: bool, foods
     click.echo(extract_file(workbook, folder, personal, overwrite, foods))
 
 
+@main.command()
+@click.argument("workbook", type=click.Path(path_type=Path), metavar="EDITED.xlsx")
+@click.option("--out", required=True, type=click.Path(path_type=Path), metavar="NEW.xlsx", help="Workbook to write.")
+@click.option("--style", type=click.Path(path_type=Path), help="Look file (default: the look of the workbook).")
+@_FOODS
+def refresh(workbook: Path, out: Path, style: Path | None, foods: str) -> None:
+    """Build a workbook that colleagues changed anew, on this or another food table, with every edit kept."""
+    from workbookgen.roundtrip.run import refresh_file
+
+    click.echo(refresh_file(workbook, out, foods, style))
+
+
+@main.command()
+@click.argument("one", type=click.Path(path_type=Path), metavar="A.xlsx")
+@click.argument("other", type=click.Path(path_type=Path), metavar="B.xlsx")
+def diff(one: Path, other: Path) -> None:
+    """Tell what two workbooks say differently of their recipes: figures, and verdicts that flip."""
+    from workbookgen.roundtrip.run import diff_files
+
+    click.echo(diff_files(one, other))
+
+
 @main.group()
 def foods() -> None:
     """Find foods, show what is known of one, import other food tables."""

@@ -79,7 +79,7 @@ def open_folders(kitchen: Kitchen, paths: Sequence[Path]) -> tuple[Kitchen, Sett
     return with_programme(kitchen, programme), settings
 
 
-def _spelled(kitchen: Kitchen) -> FoodTable:
+def spelled_table(kitchen: Kitchen) -> FoodTable:
     """The food table with own measures among the units of their foods, for reading recipes."""
     own = [Measure(kitchen.food_by_name[m.food.lower()].id, m.unit, m.grams, 0, "own") for m in kitchen.own_measures]
     return replace(kitchen.table, measures=kitchen.table.measures + tuple(own))
@@ -96,7 +96,7 @@ def load_named(kitchen: Kitchen, paths: Sequence[Path]) -> tuple[list[Recipe], l
     """What `load_checked` gives, in its two parts."""
     named = load_recipes(list(paths))
     both = [*named, *dishes_beside(named, paths, lambda name: name in kitchen.food_by_name)]
-    resolved = resolve_recipes(both, _spelled(kitchen), kitchen.tables)
+    resolved = resolve_recipes(both, spelled_table(kitchen), kitchen.tables)
     return resolved[: len(named)], resolved[len(named):]
 
 

@@ -62,7 +62,9 @@ class Kept:
 
 @dataclass
 class Extracted:
-    """Everything a changed workbook gives: ``recipes`` by file name, ``tables`` the other files' texts by name."""
+    """Everything a changed workbook gives: ``recipes`` by file name, ``tables`` the other files' texts by name,
+    ``tabs`` the file of each recipe sheet by tab, ``rows`` the sheet rows of a recipe's lines by file, ``origin`` the
+    tab a file's sheet is laid out like (its name when built) and the tab it is on now."""
 
     edited: Edited
     recipes: dict[str, Recipe] = field(default_factory=dict)
@@ -73,6 +75,8 @@ class Extracted:
     kept: list[Kept] = field(default_factory=list)
     said: list[str] = field(default_factory=list)
     tabs: dict[str, str] = field(default_factory=dict)
+    rows: dict[str, tuple[int, ...]] = field(default_factory=dict)
+    origin: dict[str, tuple[str, str]] = field(default_factory=dict)
     look: Mapping[str, Any] = field(default_factory=dict)
 
 
@@ -130,9 +134,9 @@ class _Recipes:
         recipe = back.recipe
         if source.kind == SPARE and "counts_as" in parts and not source.copied:
             recipe = replace(recipe, component=True)
-        self._keep(source, recipe, back.changed)
+        self._keep(source, recipe, back.rows)
 
-    def _keep(self, source: Source, recipe: Recipe, changed: bool) -> None:
+    def _keep(self, source: Source, recipe: Recipe, rows: tuple[int, ...]) -> None:
         titles = {r.title.casefold() for r in self.found.recipes.values()}
         if recipe.title.casefold() in titles:
             title = f"{recipe.title} ({source.now})"
@@ -145,7 +149,8 @@ class _Recipes:
             return
         name = source.file or self._new_name(plain_stem(recipe.title))
         self.found.recipes[name] = recipe
-        self.found.tabs[source.now] = recipe.title
+        self.found.tabs[source.now], self.found.rows[name] = name, rows
+        self.found.origin[name] = source.tab, source.now
         if source.kind == VARIANT:
             self.dropped.append(source)
             self.found.said.append(f"{source.now}: the variant was changed on its sheet, so it is a recipe of its own now ({name}) and no "

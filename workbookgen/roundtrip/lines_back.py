@@ -41,20 +41,20 @@ def mark_of(line: IngredientLine) -> str:
     return GARNISH if line.garnish else HOLD_BACK if line.held_back else OPTIONAL if line.optional else ""
 
 
-def lines_back(rows: Sequence[Row], old: Sequence[IngredientLine], taken: Taken) -> tuple[IngredientLine, ...]:
-    """Lines in the order of the sheet. A row that was not touched gives its line as the file had it; one that was
+def lines_back(rows: Sequence[Row], old: Sequence[IngredientLine], taken: Taken) -> list[tuple[int, IngredientLine]]:
+    """Lines in the order of the sheet, each with its row (from 0). A row that was not touched gives its line as the file had it; one that was
     moved keeps the words of its amount. A line that cannot be used as typed is kept for a person to decide
     (``review``), so that a build asks instead of leaving it out."""
     found = []
     for i, row in enumerate(rows):
         line = old[i] if i < len(old) else None
         if line is not None and not row.changed:
-            found.append(line)
+            found.append((i, line))
         elif row.empty:
             _leave_rest(row, taken)
         else:
-            found.append(_line(row, line, old, taken))
-    return tuple(found) + tuple(old[len(rows):])
+            found.append((i, _line(row, line, old, taken)))
+    return found
 
 
 def _leave_rest(row: Row, taken: Taken) -> None:

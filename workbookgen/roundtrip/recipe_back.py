@@ -42,10 +42,12 @@ class Part:
 
 @dataclass(frozen=True, slots=True)
 class Back:
-    """A recipe read back, and whether the sheet gives one at all."""
+    """A recipe read back (None where the sheet gives none), whether anything was edited, and the row of the sheet (from
+    0) that each of its lines came from."""
 
     recipe: Recipe | None
     changed: bool
+    rows: tuple[int, ...] = ()
 
 
 def parts_of(edited: Edited, blocks: Sequence[Block], sheet: Sheet | None = None) -> dict[str, Part]:
@@ -68,7 +70,7 @@ def recipe_back(parts: Mapping[str, Part], old: Recipe | None, kitchen: Kitchen,
     the choice on its card. An emptied sheet gives no recipe."""
     changed = any(p.changed for p in parts.values()) or bool(card and card.changed)
     if old is not None and not changed:
-        return Back(old, False)
+        return Back(old, False, tuple(range(len(old.lines))))
     rows = _rows(parts)
     if all(row.empty for row in rows) and not any(v is not None for v in parts["title"].now):
         _leave_all(parts, taken)
@@ -78,7 +80,7 @@ def recipe_back(parts: Mapping[str, Part], old: Recipe | None, kitchen: Kitchen,
     if card and card.changed:
         yes = taken.word(card.at[0], CARD_CHOICES, card.now[0], ("yes", "no"), "no", "") == "yes"
         recipe = replace(recipe, switches=_switched(recipe.switches, SWITCH, yes))
-    return Back(recipe, changed)
+    return Back(recipe, changed, reader.rows)
 
 
 def _rows(parts: Mapping[str, Part]) -> list[Row]:
@@ -106,6 +108,7 @@ class _Reader:
     def __init__(self, parts: Mapping[str, Part], old: Recipe | None, kitchen: Kitchen, taken: Taken, tab: str) -> None:
         self.parts, self.kitchen, self.taken, self.tab, self.fresh = parts, kitchen, taken, tab, old is None
         self.recipe = old or Recipe(title="", servings=1, lines=())
+        self.rows: tuple[int, ...] = ()
 
     def touched(self, name: str) -> Part | None:
         """The field when it must be read: edited, or there is no file behind it and something stands there."""
@@ -116,7 +119,9 @@ class _Reader:
 
     def read(self, rows: Sequence[Row]) -> Recipe:
         old = self.recipe
-        changes: dict[str, Any] = {"lines": lines_back(rows, old.lines, self.taken)}
+        lines = lines_back(rows, old.lines, self.taken)
+        self.rows = tuple(i for i, _ in lines)
+        changes: dict[str, Any] = {"lines": tuple(line for _, line in lines)}
         changes |= self._title() | self._amounts() | self._texts() | self._choices() | self._targets() | self._notes()
         changes |= self._review() | self._kind() | self._ticks()
         return replace(old, **changes)

@@ -4,7 +4,13 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from workbookgen.model.errors import BadInput
 from workbookgen.roundtrip.extract import Extracted, extract, unplaced
+from workbookgen.roundtrip.figures import Figures, differences, is_untouched, read_figures, table
+from workbookgen.roundtrip.foods_map import FoodMap, foods_of, map_foods
+from workbookgen.roundtrip.record import read_edited
+from workbookgen.roundtrip.refresh import rebuild
+from workbookgen.roundtrip.safe import read_safely
 from workbookgen.roundtrip.words import shown
 from workbookgen.roundtrip.write_folder import write_folder
 from workbookgen.session import load_kitchen
@@ -20,6 +26,42 @@ def extract_file(path: Path, folder: Path, personal: bool, overwrite: bool, food
     names = ", ".join(p.name for p in written if p.suffix != ".toml" or p.stem == "settings")
     told = f"{folder}: {len(found.recipes)} recipes" + (f", {names}" if names else "")
     return "\n".join([told, *changes_told(found)])
+
+
+def refresh_file(path: Path, out: Path, foods: str, style: Path | None) -> str:
+    """Build a changed workbook anew and tell what became of its recipes, foods and figures."""
+    if out.exists() and path.exists() and out.samefile(path):
+        raise BadInput(str(out), "the new workbook would take the place of the changed one; choose another --out")
+    kitchen = load_kitchen(foods)
+    found = extract(path, kitchen, personal=True)
+    mapped = map_foods(foods_of(found.edited.book), kitchen)
+    clean = not (found.changes or found.locked) and is_untouched(found.edited)
+    old = read_figures(found.edited.book, proven=clean)
+    lost = rebuild(found, kitchen, mapped, out, style)
+    new = read_figures(read_safely(out), proven=True)
+    told = [f"{out}: {len(new.recipes)} recipes", *_foods_told(found, mapped), *found.said]
+    if lost:
+        told += ["Needs a look:", *(f"  {line}" for line in lost)]
+    told += _locked_told(found)
+    return "\n".join([*told, *_stale(old, path), *table(differences(old, new))])
+
+
+def diff_files(one: Path, other: Path) -> str:
+    """What two workbooks say differently of their recipes."""
+    opened = [read_edited(path) for path in (one, other)]
+    old, new = (read_figures(each.book, proven=is_untouched(each)) for each in opened)
+    return "\n".join([*_stale(old, one), *_stale(new, other), *table(differences(old, new))])
+
+
+def _stale(figures: Figures, path: Path) -> list[str]:
+    return [] if figures.fresh else [f"{path.name}: could not be recalculated; its stored values are compared"]
+
+
+def _foods_told(found: Extracted, foods: FoodMap) -> list[str]:
+    """Foods of the recipes that have another name in the table, or none."""
+    used = dict.fromkeys(line.food for r in found.recipes.values() for line in r.lines)
+    lines = [f"The food '{name}' is called '{foods.name(name)}' now." for name in used if foods.name(name) != name]
+    return lines + [f"The food '{name}' is gone from the food table." for name in used if name.casefold() in foods.gone]
 
 
 def changes_told(found: Extracted) -> list[str]:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import csv
 import io
+import json
 import tempfile
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
@@ -35,7 +36,7 @@ from workbookgen.workbook.record_sheet import PRICE_COLUMNS
 #: Columns of the files by field where the names differ.
 FOOD_COLUMNS = {
     "name": "name", "group": "group", "state": "state", "role": "role", "keep": "cooks_like", "refuse": "refuse_pct",
-    "dens": "g_per_ml", "contains": "contains", "checked": "checked", "diet": "made_from", "salt": "salt_ingredient",
+    "dens": "g_per_ml", "contains": "contains", "checked": "checked", "cautions": "cautions", "diet": "made_from", "salt": "salt_ingredient",
     "sweet": "sugar_ingredient", "source": "source",
 }  # fmt: skip
 LABEL_COLUMNS = {
@@ -117,9 +118,9 @@ def settings_text(parts: Mapping[str, Part], defaults: Mapping[str, str | float]
         else:
             number = taken.number(part.at[0], name, value, 0, 100, float(found[name]))
             found[name] = default if number is None else number
-    lines = [f"{name} = {value!r}" if isinstance(value, str) else f"{name} = {number_text(float(value))}"
+    lines = [f"{name} = {json.dumps(value, ensure_ascii=False)}" if isinstance(value, str) else f"{name} = {number_text(float(value))}"
              for name, value in found.items() if value != defaults[name]]
-    return "\n".join(line.replace("'", '"') for line in lines) + "\n" if lines else ""
+    return "\n".join(lines) + "\n" if lines else ""
 
 
 def _keys(parts: Mapping[str, Part], prefix: str) -> list[str]:
