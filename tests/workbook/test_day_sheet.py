@@ -213,10 +213,10 @@ def test_label_values_are_held_against_on_request() -> None:
     live.type("Day", {(AGAINST, MEAL): "label values chosen on Start"})
     daily = KITCHEN.reference_set_by_id[default_settings().reference_set].values
     place = {n.tag: TABLE_FIRST + k for k, n in enumerate(TABLES.nutrients)}
-    for tag in ("CA", "FIBTG", "NA"):
+    for tag in ("CA", "FIBTG", "NA", "CHOCDF"):
         assert live.at("Day", place[tag], REFERENCE) == daily[tag].value
         total = day_total([Row(1, dish=0).item()], tag)
-        kind = next(n.kind for n in TABLES.nutrients if n.tag == tag)
+        kind = next(n.label_kind for n in TABLES.nutrients if n.tag == tag)
         told = KITCHEN.nutrient_by_tag[tag]
         assert live.at("Day", place[tag], WORDS) == against(total, daily[tag].value, kind, told.unit, told.decimals)
     assert live.at("Day", place["CA"], UPPER) == ""

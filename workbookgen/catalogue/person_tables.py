@@ -224,11 +224,13 @@ def _reasons(folder: Path, sources: Container[str]) -> tuple[Reason, ...]:
 
 
 def _nutrients(folder: Path, sources: Container[str], tags: Container[str]) -> tuple[DayNutrient, ...]:
-    rows = read_rows(folder / "day_nutrients.csv", ("tag", "kind", *PROVEN))
+    rows = read_rows(folder / "day_nutrients.csv", ("tag", "kind", "label_kind", *PROVEN))
     only_once(rows, "tag")
     for row in rows:
         proof(row, sources)
-    return tuple(DayNutrient(_tag(row, "tag", tags), row.choice("kind", KINDS)) for row in rows)
+    return tuple(
+        DayNutrient(_tag(row, "tag", tags), row.choice("kind", KINDS), row.choice("label_kind", KINDS)) for row in rows
+    )
 
 
 def _meals(folder: Path) -> dict[str, str]:

@@ -145,10 +145,11 @@ class Reason:
 
 @dataclass(frozen=True, slots=True)
 class DayNutrient:
-    """A nutrient of the day and how it is held against its reference (one of `KINDS`)."""
+    """A nutrient of the day and how it is held against a reference intake and against a label value (of `KINDS`)."""
 
     tag: str
     kind: str
+    label_kind: str
 
 
 @dataclass(frozen=True, slots=True)

@@ -70,7 +70,7 @@ def day_layout(kitchen: Kitchen, slots: int) -> DayLayout:
     tags = (*(n.tag for n in kitchen.person.nutrients), *ONLY_UPPER)
     units = strip_lengths(kitchen)[0]
     keys = [*READS, *WORK, *(f"f_{tag}" for tag in BY_MEAL), *(f"n_{tag}" for tag in tags), *(f"u_{k}" for k in range(1, units + 1)),
-            "used", *(f"g_{g}" for g in range(1, PLATE_GROUPS + 1)), "side_1", "side_2", "side_3", "least", "most", "bar", "pos"]  # fmt: skip
+            "used", *(f"g_{g}" for g in range(1, PLATE_GROUPS + 1)), "side_1", "side_2", "side_3", "least", "most", "bar", "pos", "kind"]  # fmt: skip
     return DayLayout(tags, slots, units, {key: SIDE_LAST + 2 + i for i, key in enumerate(keys)})
 
 

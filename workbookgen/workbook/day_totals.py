@@ -86,7 +86,7 @@ def put_table(sheet: Sheet, lay: DayLayout, kitchen: Kitchen, items: Sequence[Da
                       (READS, "The total reads"), (UPPER, "Upper level"), (PERCENT, "% of the reference"), (MEANT, "The reference is meant as")):
         sheet.put(TABLE_HEAD, col, head, "head")
     sheet.heights[TABLE_HEAD] = 30
-    for key, head in (("least", "Part unknown (1 = yes)"), ("most", "May be less (1 = yes)"), ("bar", "Bar of the chart"), ("pos", "No. on Tables")):
+    for key, head in (("least", "Part unknown (1 = yes)"), ("most", "May be less (1 = yes)"), ("bar", "Bar of the chart"), ("pos", "No. on Tables"), ("kind", "Kind")):
         sheet.put(TABLE_HEAD, lay.col[key], head, "workhead")
     references = assess(tables, tables.start).references
     numbers = {n.tag: i for i, n in enumerate(kitchen.tables.nutrients, 1)}
@@ -112,7 +112,7 @@ def _put_flags(sheet: Sheet, lay: DayLayout, k: int, tag: str, total: DayTotal) 
 
 def _put_nutrient(sheet: Sheet, lay: DayLayout, kitchen: Kitchen, k: int, tag: str, totals: dict[str, DayTotal], core: Reference) -> None:
     tables, row, nutrient = kitchen.person, TABLE_FIRST + k, kitchen.nutrient_by_tag[tag]
-    kind = tables.nutrients[k].kind
+    kind, kind_at = tables.nutrients[k].kind, lay.cell("kind", row)
     no, least, most = a1(row, NO, fix_col=True), f"{lay.cell('least', row)}=1", f"{lay.cell('most', row)}=1"
     total, reference, percent = (a1(row, col, fix_col=True) for col in (TOTAL, REFERENCE, PERCENT))
     held = held_against(tables, tag, core)
@@ -128,18 +128,17 @@ def _put_nutrient(sheet: Sheet, lay: DayLayout, kitchen: Kitchen, k: int, tag: s
     sheet.formula(row, READS, f'=IF({least},IF({most},"not certain","at least"),IF({most},"at most",""))', found.reads, "calc small")
     sheet.formula(row, PERCENT, f'=IF(ISNUMBER({reference}),IF({reference}=0,"",{total}/{reference}*100),"")',
                   found.amount / held * 100 if held else "", "calc n0 right")
-    sheet.formula(row, WORDS, f'=IF(ISNUMBER({reference}),{_words(no, total, reference, least, most, decimals)},"")',
+    sheet.formula(row, WORDS, f'=IF(ISNUMBER({reference}),{_words(kind_at, no, total, reference, least, most, decimals)},"")',
                   against(found, held, kind, nutrient.unit, decimals), "calc small")
-    words = f'INDEX(dayn_kind,{no})'
-    sheet.formula(row, MEANT, f'=IF(ISNUMBER({reference}),IF({words}="reach","at least",IF({words}="limit","at most","about")),"no reference")',
+    sheet.formula(row, lay.col["kind"], f"=IF({against_cell(lay)}=1,INDEX(dayn_kind,{no}),INDEX(dayn_label,{no}))", kind, "work")
+    sheet.formula(row, MEANT, f'=IF(ISNUMBER({reference}),IF({kind_at}="reach","at least",IF({kind_at}="limit","at most","about")),"no reference")',
                   {"reach": "at least", "limit": "at most", "aim": "about"}[kind] if held is not None else "no reference", "calc small")
     sheet.formula(row, lay.col["bar"], f"=IF(ISNUMBER({percent}),MIN({percent},lim_bar_max),0)", LOOKUP, "work n0")
     _put_upper(sheet, lay, kitchen, row, tag, totals, core)
 
 
-def _words(no: str, total: str, reference: str, least: str, most: str, decimals: int) -> str:
+def _words(kind: str, no: str, total: str, reference: str, least: str, most: str, decimals: int) -> str:
     """How the total stands against its reference: the phrase of `workbookgen.nutrition.day.against`."""
-    kind = f"INDEX(dayn_kind,{no})"
     away = f'{in_words(f"ABS({total}-{reference})", decimals)}&" "&INDEX(dayn_unit,{no})'
     more = f'IF({least}," or more","")'
 
@@ -243,7 +242,8 @@ def put_plate_of_day(sheet: Sheet, lay: DayLayout, kitchen: Kitchen, settings: S
         amount = sums[g] if known else 0.0
         sheet.formula(row, SIDE, f'=INDEX(plate_group,{at})&""', model.groups[g].name if known else "", "calc small")
         eaten = f"SUMPRODUCT({lay.slot_column('used')},{lay.slot_column(f'g_{g + 1}')})"
-        sheet.formula(row, SIDE + 1, f"={eaten}+SUMIF({lay.column('fgroup')},{number},{lay.column('fgrams')})", amount, "calc n0 right")
+        sheet.formula(row, SIDE + 1, f'=IF({name}="","",{eaten}+SUMIF({lay.column("fgroup")},{number},{lay.column("fgrams")}))',
+                      amount if known else "", "calc n0 right")
         sheet.formula(row, SIDE + 2, f'=IF(OR({name}="",SUM({grams})=0),"",{weight}/SUM({grams})*100)',
                       amount / whole * 100 if known and whole else "", "calc n0 right")
         sheet.formula(row, SIDE + 3, f'=IF({name}="","",INDEX(plate_target,{at}))', model.groups[g].target_pct if known else "", "calc n0 right")

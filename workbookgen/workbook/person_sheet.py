@@ -48,7 +48,7 @@ def put_person(book: Book, kitchen: Kitchen, recipes: Sequence[RecipeSheet]) -> 
     before_hubs(book)
     put_frame(sheet, SHEET, "What one person needs in a day, by published equations and reference intakes, and what a serving of each recipe "
               "brings of it. Where they do not apply nothing is shown, and the words say whom to ask.", LAST)
-    for col, width in ((0, 5), (LABEL, 36), (ENTRY, 31)):
+    for col, width in ((0, 5), (LABEL, 40), (ENTRY, 31)):
         sheet.widths[col] = width
     for col in range(READ, LAST + 1):
         sheet.widths[col] = 11.5
@@ -167,6 +167,7 @@ def _put_recipes(sheet: Sheet, kitchen: Kitchen, recipes: Sequence[RecipeSheet],
         sheet.put(at + 2, 0, "No.", "head")
         sheet.put(at + 2, LABEL, "Recipe", "head")
         sheet.put(at + 2, ENTRY, "", "head")
+        sheet.merges.append((at + 2, LABEL, at + 2, ENTRY))
         sheet.heights[at + 2] = 32
         for k, tag in enumerate(picked[start : start + ACROSS]):
             sheet.put(at + 2, READ + k, kitchen.nutrient_by_tag[tag].name, "head")
@@ -189,7 +190,7 @@ def _put_fit(sheet: Sheet, row: int, number: int, recipe: RecipeSheet, result: P
     analysis = recipe.analysis
     found = analysis.nutrients[ENERGY] if analysis else None
     sheet.put(row, 0, number, "calc small centre")
-    sheet.formula(row, LABEL, f'=INDEX(res_title,{no})&""', LOOKUP, "calc")
+    sheet.formula(row, LABEL, f'=INDEX(res_title,{no})&""', LOOKUP, "calc small")
     sheet.formula(row, ENTRY, f'=IF({title}="","",{in_words(f"INDEX(res_serving_g,{no})", 0)}&" g")', LOOKUP, "calc small")
     sheet.formula(row, READ, f'=IF({title}="","",INDEX(res_v_{ENERGY},{no}))', found.serving if found else LOOKUP, "calc n0 right")
     sheet.formula(row, READ + 1, f'=IF({title}="","",IF(ISNUMBER({energy}),{_share(kcal, energy, reads)},"-"))',
