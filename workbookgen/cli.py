@@ -48,14 +48,43 @@ def _progress(text: str) -> None:
 @click.argument("recipes", nargs=-1, type=click.Path(path_type=Path), metavar="[RECIPE.toml | FOLDER ...]")
 @click.option("--out", type=click.Path(path_type=Path),
               help=f"File to write (default {DEMO_FILE} for the demo).")
-@click.option("--style", type=click.Path(path_type=Path), help="Look file: programme, palette, fonts, paper.")
+@click.option("--each", type=click.Path(path_type=Path), metavar="FOLDER",
+              help="Write one workbook per recipe into this folder, side by side on all cores.")
+@click.option("--style", type=click.Path(path_type=Path),
+              help="Look file: programme, palette, fonts, paper, logo, sheets, own texts.")
 @_FOODS
-def build(recipes: tuple[Path, ...], out: Path | None, style: Path | None, foods: str) -> None:
+def build(recipes: tuple[Path, ...], out: Path | None, each: Path | None, style: Path | None, foods: str) -> None:
     """Build a workbook from recipe files or folders; without any, the demo."""
     from workbookgen.session import build_file
 
+    if each is not None:
+        if out is not None:
+            raise BadInput("build", "--out names one file, --each a folder of many; give one of the two")
+        _build_each(recipes, each, style, foods)
+        return
+
     built = build_file(recipes, out, style, foods, _progress)
     click.echo(f"{built.path}: {built.recipes} recipes, {built.formulas:,} formulas")
+
+
+def _build_each(recipes: tuple[Path, ...], folder: Path, style: Path | None, foods: str) -> None:
+    """Build one workbook per recipe with a bar on a terminal; exit code 2 when one failed."""
+    from rich.console import Console
+    from rich.progress import Progress
+
+    from workbookgen.each import build_each
+
+    console = Console(stderr=True)
+    with Progress(console=console, transient=True, disable=not console.is_terminal) as bar:
+        task = bar.add_task("workbooks", total=None)
+        result = build_each(recipes, folder, style, foods, lambda done, of: bar.update(task, completed=done, total=of))
+    for built in result.built:
+        click.echo(f"{built.path}: {built.formulas:,} formulas")
+    for sentence in result.failures:
+        click.echo(sentence, err=True)
+    click.echo(f"{len(result.built)} workbooks, {len(result.failures)} recipes failed")
+    if result.failures:
+        sys.exit(BAD_INPUT)
 
 
 @main.command()

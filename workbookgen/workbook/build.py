@@ -28,7 +28,7 @@ from workbookgen.workbook.dish_rows import dish_row, keep_to_earlier
 from workbookgen.workbook.find_sheet import add_find, put_find
 from workbookgen.workbook.food_list import narrow_food_lists
 from workbookgen.workbook.foods_sheet import FIRST, NAME_COL, ExtraFood, FoodsLayout, put_foods, put_measures
-from workbookgen.workbook.house import added_disclaimer, card_logo, leave_out, put_house
+from workbookgen.workbook.house import added_disclaimer, card_logo, leave_out, put_house, say_large
 from workbookgen.workbook.hub_sheets import MOST_SLOTS, put_lines_hub, put_results_hub
 from workbookgen.workbook.label_ranks import put_label_ranks
 from workbookgen.workbook.label_view import put_label_view
@@ -72,6 +72,15 @@ class Spares:
 
 
 SPARES = Spares()
+
+
+def fitting(spares: Spares, recipes: int) -> Spares:
+    """As many spare sheets as the hubs have room for; a book too large for hubs keeps them all."""
+    room = MOST_SLOTS - recipes
+    if room < 0:
+        return spares
+    kept = min(spares.recipes, room)
+    return Spares(kept, min(spares.dishes, room - kept))
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,6 +140,9 @@ def lay_out(kitchen: Kitchen, constants: Sequence[dict[str, str]], recipes: Sequ
     })
     start = put_start(book, kitchen, settings, look["programme"])
     put_house(start, look)
+    spares = fitting(spares, len(recipes))
+    if len(recipes) > MOST_SLOTS:
+        say_large(start, len(recipes), MOST_SLOTS)
     overview = add_overview(book)
     sheets, dish_sheets = _put_recipes(book, kitchen, dishes, others, analyses, spares)
     cards = {c.recipe.sheet.name: (c.sheet.name, c.check) for c in put_cards(book, kitchen, sheets, card_logo(look))}

@@ -11,6 +11,7 @@ from workbookgen.workbook.book import Book, Sheet
 from workbookgen.workbook.look import Look, look_rules
 from workbookgen.workbook.own_texts import Sections
 from workbookgen.workbook.start_sheet import _section, _wide
+from workbookgen.workbook.texts import read_sections
 
 LOGO_ROW, LOGO_COL = 2, 1
 POINTS_PER_PIXEL = 0.75
@@ -36,6 +37,13 @@ def put_house(start: Sheet, look: Mapping[str, Any]) -> None:
             for line in lines:
                 row = _wide(start, row, line)
             row += 1
+
+
+def say_large(start: Sheet, recipes: int, most: int) -> None:
+    """On Start: what a book of more recipes than the hubs take leaves out."""
+    row = _section(start, max(r for r, _ in start.cells) + 2, "A very large book")
+    for line in dict(read_sections("start.md"))["large"]:
+        row = _wide(start, row, line.replace("{recipes}", str(recipes)).replace("{most}", str(most)))
 
 
 def added_disclaimer(look: Mapping[str, Any]) -> Sections:
@@ -65,8 +73,10 @@ def leave_out(book: Book, look: Mapping[str, Any], cards: Sequence[str], typed: 
     if not names:
         return typed
     tabs = [s.name for s in book.sheets]
+    if "Results" not in tabs:  # a very large book: sheets about all recipes are not there to begin with
+        names = [n for n in names if n in tabs]
     for name in look["sheets"]["leave_out"]:
-        if name not in tabs or name in cards:
+        if (name not in tabs and "Results" in tabs) or name in cards:
             optional = [t for t in tabs if t not in cards and t not in look_rules()["sheets"]["keep"]]
             raise BadInput("[sheets] leave_out", f"{name!r} is no sheet that can be left out; choose from {', '.join(optional)}")
     gone = set(names)
