@@ -12,9 +12,11 @@ import pytest
 from tests.statement_probe import EGG, GRAIN, PROBE_KITCHEN_VALUES, probe_kitchen, probe_name, recipe
 from workbookgen.catalogue.constants import constant_rows
 from workbookgen.model.claims import EU, REFERENCE_SET, US
+from workbookgen.model.pack import Pack
+from workbookgen.model.programme import Programme
 from workbookgen.model.recipe import IngredientLine, Recipe
 from workbookgen.nutrition.kitchen import Kitchen
-from workbookgen.session import default_settings
+from workbookgen.session import default_settings, with_programme
 from workbookgen.verify import verify
 from workbookgen.workbook.book import Book, Sheet
 from workbookgen.workbook.build import Spares, lay_out
@@ -111,6 +113,19 @@ def test_statements_sheet_agrees_with_the_core_for_both_rule_sets(kitchen: Kitch
         book, differing = laid_out(probe, [replace(recipe("food"), compare_with="Other dish"), other], rule_set)
         assert differing == []
         assert sheet_of(book, "Statements").cells
+
+
+def test_the_comparison_with_a_label_agrees_with_the_core(kitchen: Kitchen) -> None:
+    """Every dish of the rules against a product that leaves some words sure, some open, some undeclared."""
+    probe = probe_kitchen(kitchen, {"NA": 100, "FAT": 2, "ENERC_KCAL": 90, "FE": 4, "FIBTG": 6, "SUGAR": 3, "FASAT": 0.5})
+    amounts = {"NA": 400.0, "FAT": 8.0, "ENERC_KCAL": 180.0, "FIBTG": 2.0, "FASAT": 3.0, "CHOLE": 0.0, "CA": 30.0}
+    joined = with_programme(probe, Programme(packs=(Pack("Brand A dish", 120.0, amounts=amounts),)))
+    for rule_set, dishes in ((US, ("food", "small", "main dish", "meal")), (EU, ("solid",))):
+        for dish in dishes:
+            book, differing = laid_out(joined, [recipe(dish)], rule_set)
+            assert differing == [], dish
+            words = {cell.value for (_, col), cell in sheet_of(book, "Statements").cells.items() if col == 6}
+            assert {"holds", "not on this label"} <= words, dish
 
 
 NONSENSE: tuple[Any, ...] = ("", "   ", "x" * 300, "*", "?", -5, 1e300, True, "=1", "Food", 0, 1.5, "main dish ")

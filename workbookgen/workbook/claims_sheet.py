@@ -22,6 +22,7 @@ from workbookgen.model.claims import (
 from workbookgen.nutrition.claims_compare import ALWAYS
 from workbookgen.nutrition.claims_measures import group_most
 from workbookgen.nutrition.kitchen import Kitchen
+from workbookgen.nutrition.pack import declared_tags
 from workbookgen.workbook.book import Book, Sheet, Value, a1
 from workbookgen.workbook.claims_plan import (
     BASIS_WORDS,
@@ -285,6 +286,14 @@ def _compared(book: Book, sheet: Sheet, kitchen: Kitchen, plan: ClaimPlan, col: 
     def also(c: Comparison) -> Value:
         return plan.number[source_id(plan, c.quantity)] if c.also == "source" else 0
 
+    labels = declared_tags(kitchen.tables)
+
+    def low(c: Comparison, dish: str) -> int:
+        """Number of the condition that says what is low in the same nutrient for that kind of dish."""
+        rule = plan.rules.rule(c.rule_set, dish, c.reference_not) if c.reference_not else None
+        place = next((i for i, x in enumerate(rule.conditions) if x.quantity == c.quantity), None) if rule else None
+        return 0 if place is None else plan.first[c.reference_not, dish] + place
+
     col = _columns(book, sheet, col, "Comparisons with a reference dish", (
         ("", "Rules", 7, [c.rule_set for c in rows], "fixed small"),
         ("cmp_words", "Words", 30, [c.words for c in rows], "fixed small"),
@@ -297,6 +306,10 @@ def _compared(book: Book, sheet: Sheet, kitchen: Kitchen, plan: ClaimPlan, col: 
         ("cmp_least", "At least", 8, [c.least for c in rows], "fixed n1 small"),
         ("cmp_pct", "% (1) or points of % DV (0)", 9, [int(c.counted == "%") for c in rows], "fixed n0 small"),
         ("cmp_not", "The reference must not hold statement no.", 10, [plan.number.get(c.reference_not, 0) for c in rows], "fixed n0 small"),
+        *((f"cmp_low_{name}", f"Limit of low, condition no.: {dish}", 10, [low(c, dish) for c in rows], "fixed n0 small")
+          for name, dish in (("food", "food"), ("main", "main dish"), ("meal", "meal"))),
+        ("cmp_label", "Nutrient no. on labels (0 = several)", 9, [0 if tag(c, 1) or tag(c, 0) not in labels else labels.index(tag(c, 0)) + 1 for c in rows],
+         "fixed n0 small"),
         ("cmp_also", "Further condition", 16, [c.also for c in rows], "fixed small"),
         ("cmp_st", "Statement no. of the further condition", 10, [also(c) for c in rows], "fixed n0 small"),
         ("cmp_limit", "Limit of the further condition", 10, ["" if c.also_limit is None else c.also_limit for c in rows], "fixed general small"),
@@ -308,6 +321,8 @@ def _compared(book: Book, sheet: Sheet, kitchen: Kitchen, plan: ClaimPlan, col: 
     return _columns(book, sheet, col, "Comparisons of each set", (
         ("cmp_first", "First row", 8, [1, 1 + counts[0]], "fixed n0 small"),
         ("cmp_count", "Rows", 8, counts, "fixed n0 small"),
+        ("label_energy", "Energy, no. on labels", 8, [labels.index("ENERC_KCAL") + 1], "fixed n0 small"),
+        ("label_fat", "Fat, no. on labels", 8, [labels.index("FAT") + 1], "fixed n0 small"),
     ))
 
 

@@ -133,27 +133,16 @@ def _put_comparison(sheet: Sheet, row: int, k: int, head: int, c: Chosen, found:
     sheet.formula(row, WORK + 2, f"=IF({no}<=INDEX(cmp_count,{c.rule_set}),INDEX(cmp_first,{c.rule_set})+{no}-1,0)", LOOKUP, "work n0")
     sheet.formula(row, NAME, f'=IF({at}=0,"",INDEX(cmp_words,{at}))', found.comparison.words if found else ("" if known else LOOKUP), "calc")
 
-    def amount(slot: str, factor: str) -> str:
-        second = f"IF(INDEX(cmp_n2,{at})=0,0,INDEX(res_all_amounts,{slot},MAX(1,INDEX(cmp_n2,{at}))))"
-        return f"(INDEX(res_all_amounts,{slot},INDEX(cmp_n1,{at}))+{second})*{factor}"
-
-    def bounds(slot: str, factor: str) -> str:
-        parts = [f"IF(INDEX(cmp_b{n},{at})=0,0,INDEX(res_all_bounds,{slot},MAX(1,INDEX(cmp_b{n},{at}))))" for n in (1, 2)]
-        return f"({'+'.join(parts)})*{factor}"
-
-    def open_(slot: str) -> str:
-        parts = [f'IF(INDEX(cmp_n{n},{at})=0,0,IF(INDEX(res_all_reads,{slot},MAX(1,INDEX(cmp_n{n},{at})))="at least",1,0))' for n in (1, 2)]
-        return "+".join(parts)
-
     ready = f"AND({at}>0,{fa}>0)"
     a, b = a1(row, A, fix_col=True), a1(row, B, fix_col=True)
     visible = found is not None and found.verdict != "cannot be judged"
     for col, slot, factor, value in ((A, c.slot, fa, found.amount if found and visible else None), (B, c.other, fb, found.reference if found and visible else None)):
-        sheet.formula(row, col, f'=IF({ready},{amount(slot, factor)},"")', LOOKUP if value is None else value, "calc n2")
+        sheet.formula(row, col, f'=IF({ready},{change_bounds(at, slot, factor)[0]},"")', LOOKUP if value is None else value, "calc n2")
     most_a, short_a, most_b, short_b, also, code = (a1(row, WORK + n, fix_col=True) for n in range(3, 9))
     for n, slot, factor, base in ((3, c.slot, fa, a), (5, c.other, fb, b)):
-        sheet.formula(row, WORK + n, f"=IF({ready},{base}+{bounds(slot, factor)},0)", LOOKUP, "work general")
-        sheet.formula(row, WORK + n + 1, f"=IF({at}=0,0,IF({open_(slot)}>0,1,0))", LOOKUP, "work n0")
+        _, bounds, short = change_bounds(at, slot, factor)
+        sheet.formula(row, WORK + n, f"=IF({ready},{base}+{bounds},0)", LOOKUP, "work general")
+        sheet.formula(row, WORK + n + 1, f"=IF({at}=0,0,IF({short}>0,1,0))", LOOKUP, "work n0")
     less, pct, least = f"INDEX(cmp_less,{at})=1", f"INDEX(cmp_pct,{at})=1", f"INDEX(cmp_least,{at})"
     dv = f"IF({c.rule_set}={SETS.index(US) + 1},INDEX(dv_us,INDEX(cmp_n1,{at})),INDEX(dv_eu,INDEX(cmp_n1,{at})))"
     change = f"IF({less},IF({b}<=0,0,({b}-{a})/{b}*100),IF({pct},IF({b}<=0,0,({a}-{b})/{b}*100),({a}-{b})/{dv}*100))"
@@ -186,15 +175,29 @@ def _put_comparison(sheet: Sheet, row: int, k: int, head: int, c: Chosen, found:
     sheet.heights[row] = 24
 
 
+def change_bounds(at: str, slot: str, factor: str) -> tuple[str, str, str]:
+    """A recipe's amount of what comparison ``at`` compares, what the unknown may add at most, and how many of its
+    nutrients are partly unknown; ``factor`` turns one serving into what is compared."""
+    second = f"IF(INDEX(cmp_n2,{at})=0,0,INDEX(res_all_amounts,{slot},MAX(1,INDEX(cmp_n2,{at}))))"
+    parts = [f"IF(INDEX(cmp_b{n},{at})=0,0,INDEX(res_all_bounds,{slot},MAX(1,INDEX(cmp_b{n},{at}))))" for n in (1, 2)]
+    short = [f'IF(INDEX(cmp_n{n},{at})=0,0,IF(INDEX(res_all_reads,{slot},MAX(1,INDEX(cmp_n{n},{at})))="at least",1,0))' for n in (1, 2)]
+    return f"(INDEX(res_all_amounts,{slot},INDEX(cmp_n1,{at}))+{second})*{factor}", f"({'+'.join(parts)})*{factor}", "+".join(short)
+
+
 def _also(at: str, c: Chosen, fa: str, fb: str) -> str:
-    """The further condition of a comparison as a code."""
-    kind, limit = f"INDEX(cmp_also,{at})", f"INDEX(cmp_limit,{at})"
-    sat = f"INDEX(res_v_FASAT,{c.slot})*{fa}"
-    sat_most = f"(INDEX(res_v_FASAT,{c.slot})+INDEX(res_u_FASAT,{c.slot}))*{fa}"
-    sat_code = f"IF(ROUND({sat_most},9)<=ROUND({limit},9),1,IF(ROUND({sat},9)<=ROUND({limit},9),0,-1))"
-    energy = f"INDEX(res_v_{ENERGY},{c.other})"
+    """The further condition of a comparison with another recipe as a code."""
+    limit, energy = f"INDEX(cmp_limit,{at})", f"INDEX(res_v_{ENERGY},{c.other})"
     fat_code = f"IF(ROUND(IF({energy}<=0,0,INDEX(res_v_FAT,{c.other})*const_general_fat/{energy}*100),9)<ROUND({limit},9),1,-1)"
     not_higher = f"IF(ROUND(INDEX(res_v_{ENERGY},{c.slot})*{fa},9)<=ROUND({energy}*{fb},9),1,-1)"
-    source = f"IF(INDEX(cmp_st,{at})=0,1,INDEX(res_all_codes,{c.slot},MAX(1,INDEX(cmp_st,{at}))))"
+    return also_code(at, c.slot, fa, fat_code, not_higher)
+
+
+def also_code(at: str, slot: str, fa: str, fat_code: str, not_higher: str) -> str:
+    """The further condition of a comparison as a code; what looks at the reference comes as formulas."""
+    kind, limit = f"INDEX(cmp_also,{at})", f"INDEX(cmp_limit,{at})"
+    sat = f"INDEX(res_v_FASAT,{slot})*{fa}"
+    sat_most = f"(INDEX(res_v_FASAT,{slot})+INDEX(res_u_FASAT,{slot}))*{fa}"
+    sat_code = f"IF(ROUND({sat_most},9)<=ROUND({limit},9),1,IF(ROUND({sat},9)<=ROUND({limit},9),0,-1))"
+    source = f"IF(INDEX(cmp_st,{at})=0,1,INDEX(res_all_codes,{slot},MAX(1,INDEX(cmp_st,{at}))))"
     assert "FASAT" in BOUND_TAGS
     return f'IF({kind}="sat_2g",{sat_code},IF({kind}="fat_below_half",{fat_code},IF({kind}="energy_not_higher",{not_higher},{source})))'

@@ -50,9 +50,11 @@ def put_statements_sheet(book: Book, kitchen: Kitchen, recipes: Sequence[RecipeS
     from workbookgen.workbook.statements_compare import put_comparisons, put_readings
     from workbookgen.workbook.statements_firm import put_firmness
     from workbookgen.workbook.statements_health import put_health, put_healthy_groups
+    from workbookgen.workbook.statements_pack import name_labels, put_pack_comparisons
 
     plan = ClaimPlan(kitchen.tables.claims)
     _name_blocks(book, kitchen)
+    name_labels(book, kitchen)
     sheet = book.add(TAB)
     put_frame(sheet, TAB, "Choose a recipe, a reference dish to compare it with, and a statement to look at closely. Each verdict shows its limit and where "
               "the rule is written. US rules, or EU rules when the EU reference values are chosen on Start.", LAST)
@@ -62,6 +64,8 @@ def put_statements_sheet(book: Book, kitchen: Kitchen, recipes: Sequence[RecipeS
     row = put_readings(sheet, kitchen, chosen, FIRST_BLOCK)
     sheet.page_breaks.append(row)
     row = put_comparisons(sheet, kitchen, plan, chosen, row)
+    sheet.page_breaks.append(row)
+    row = put_pack_comparisons(sheet, kitchen, plan, chosen, row)
     sheet.page_breaks.append(row)
     row = put_health(sheet, kitchen, plan, chosen, row)
     row = put_healthy_groups(sheet, kitchen, plan, chosen, row)
