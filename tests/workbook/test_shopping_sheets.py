@@ -142,6 +142,16 @@ def test_another_choice_of_recipes_gives_the_list_of_the_core(shop: tuple[Book, 
     assert f"No price: {FETA}." in said
 
 
+def test_dishes_inside_are_named_to_be_made_first(shop: tuple[Book, Kitchen, list[Analysis]], live: Live) -> None:
+    _, kitchen, analyses = shop
+    core = recipe_costs(kitchen, analyses)["stew"]
+    live.put("Shopping", picked([Pick("Stew", 6), Pick("Stock", 4)]))
+    stock, sauce = (int(core.dishes[title] * 3 + 0.5) for title in ("Stock", "Sauce"))
+    assert live.at("Shopping", shopping.FIRST_MADE, 0) == f"Make first, from foods on this list: Stock, {stock} g; Sauce, {sauce} g."
+    live.put("Shopping", picked([Pick("Slaw", 6)]))
+    assert live.at("Shopping", shopping.FIRST_MADE, 0) == ""
+
+
 def test_people_times_portions_stand_for_servings(live: Live) -> None:
     live.put("Shopping", picked([]))
     assert live.at("Shopping", shopping.SUM_ROW, 0).startswith("Nothing to buy yet")

@@ -24,9 +24,9 @@ def put_shopping_sheets(book: Book, kitchen: Kitchen, recipes: Sequence[RecipeSh
     costs = recipe_costs(kitchen, analyses)
     times = batches(kitchen, analyses, picks)
     items = shopping_list(kitchen, analyses, picks)
-    shopping_sheet.put_shopping(book, kitchen, picks, [p.servings / costs[p.title.lower()].servings for p in picks], items)
-    before_hubs(book)
     places = [next(i for i, r in enumerate(recipes) if r.sheet is dish.sheet) for dish in dishes]
+    shopping_sheet.put_shopping(book, kitchen, picks, [p.servings / costs[p.title.lower()].servings for p in picks], items, places)
+    before_hubs(book)
     put_costs(book, kitchen, recipes, places, costs, times)
     before_hubs(book)
     shopping_prices.put_prices(book, kitchen, currency)

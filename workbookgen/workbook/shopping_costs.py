@@ -51,7 +51,8 @@ def put_costs(book: Book, kitchen: Kitchen, recipes: Sequence[RecipeSheet], dish
         title = recipe.recipe.title.lower() if recipe.recipe else ""
         _put_recipe(sheet, plan, i, recipe, dishes, costs.get(title), times.get(title))
     _put_dishes(sheet, plan, dishes)
-    for name, col in (("shop_cost_recipe", TOTAL), ("shop_cost_serving", SERVING), ("shop_cost_reads", READS), ("shop_batches", BATCHES)):
+    for name, col in (("shop_cost_recipe", TOTAL), ("shop_cost_serving", SERVING), ("shop_cost_reads", READS), ("shop_batches", BATCHES),
+                      ("shop_direct", DIRECT), ("shop_dish_g", DISH_G)):
         book.name_range(name, sheet, plan.first, col, plan.last, col)
     _put_chosen(sheet, plan, kitchen, recipes, slot, dishes)
     sheet.freeze = (HEAD - 1, TITLE + 1)

@@ -28,6 +28,8 @@ WORK = NOTE + 2
 KEY, ROW, AISLE_NO, PLACE, NEED, RUN, RANK = range(WORK, WORK + 7)
 P_SLOT, P_SERVINGS, P_PEOPLE, P_PORTIONS = range(WORK, WORK + 4)
 AISLES = RANK + 2
+DISH_SLOT, DISH_GRAMS, DISH_RUN = range(AISLES + 2, AISLES + 5)
+FIRST_MADE = SUM_ROW + 2
 WIDTHS = (15, 36, 10, 9, 10, 10, 11, 12, 34)
 
 
@@ -42,8 +44,10 @@ def messages() -> str:
     return f"'{SHEET}'!{block(PICK_FIRST, MESSAGE, PICK_EDGE - 1, MESSAGE)}"
 
 
-def put_shopping(book: Book, kitchen: Kitchen, picks: Sequence[Pick], times: Sequence[float], items: Sequence[Item]) -> Sheet:
-    """Lay out the sheet; ``times`` are the batches of each pick, ``items`` the list, both from the core."""
+def put_shopping(book: Book, kitchen: Kitchen, picks: Sequence[Pick], times: Sequence[float], items: Sequence[Item],
+                 dishes: Sequence[int] = ()) -> Sheet:
+    """Lay out the sheet; ``times`` are the batches of each pick, ``items`` the list, both from the core; ``dishes`` the
+    places (from 0) of recipes that others use."""
     sheet = book.add(SHEET)
     put_frame(sheet, "Shopping", "Choose recipes and how many eat: the list below says what to buy, weighed as you buy it, the same food of all recipes "
               "in one row, less what the pantry holds, in whole packages.", NOTE)
@@ -53,6 +57,7 @@ def put_shopping(book: Book, kitchen: Kitchen, picks: Sequence[Pick], times: Seq
     _put_picks(book, sheet, picks, times)
     _put_list(sheet, items)
     _put_sum(sheet)
+    _put_made_first(sheet, dishes)
     sheet.fit_pages = (1, 0)
     sheet.page_breaks = []
     sheet.repeat_rows = (LIST_HEAD, LIST_HEAD)
@@ -189,3 +194,23 @@ def _put_sum(sheet: Sheet) -> None:
               "weighed boiled. Check allergens on the label of what you buy: a replacement may differ.", "hint")
     sheet.merges.append((SUM_ROW + 1, NO, SUM_ROW + 1, NOTE))
     sheet.heights[SUM_ROW + 1] = 26
+
+
+def _put_made_first(sheet: Sheet, dishes: Sequence[int]) -> None:
+    """Dishes that go into the chosen recipes, with the grams they take; what they are made of is on the list."""
+    for col, head in ((DISH_SLOT, "Dish: recipe no."), (DISH_GRAMS, "Inside others, g"), (DISH_RUN, "Made first")):
+        sheet.put(LIST_HEAD, col, head, "workhead")
+    before = '""'
+    for d, place in enumerate(dishes):
+        row = LIST_FIRST + d
+        slot, grams = (a1(row, col, fix_col=True) for col in (DISH_SLOT, DISH_GRAMS))
+        sheet.put(row, DISH_SLOT, place + 1, "work n0")
+        sheet.formula(row, DISH_GRAMS, f"=(INDEX(shop_batches,{slot})-INDEX(shop_direct,{slot}))*INDEX(shop_dish_g,{slot})", LOOKUP, "work n0")
+        more = f'IF({before}="","","; ")&INDEX(res_title,{slot})&", "&{in_words(grams, 0)}&" g"'
+        sheet.formula(row, DISH_RUN, f'={before}&IF(ROUND({grams},9)>0,{more},"")', LOOKUP, "work")
+        before = a1(row, DISH_RUN, fix_col=True)
+    if dishes:
+        last = a1(LIST_FIRST + len(dishes) - 1, DISH_RUN, True, True)
+        sheet.formula(FIRST_MADE, NO, f'=IF({last}="","","Make first, from foods on this list: "&{last}&".")', LOOKUP, "wrap small")
+        sheet.merges.append((FIRST_MADE, NO, FIRST_MADE, NOTE))
+        sheet.heights[FIRST_MADE] = 26
