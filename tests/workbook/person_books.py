@@ -12,6 +12,7 @@ import formualizer
 from tests.dishes import dish, line, small_kitchen
 from workbookgen.catalogue.constants import constant_rows
 from workbookgen.model.analysis import Analysis
+from workbookgen.model.recipe import Recipe
 from workbookgen.nutrition.kitchen import Kitchen
 from workbookgen.session import default_settings, load_kitchen
 from workbookgen.workbook.book import Book, Cell, Sheet
@@ -23,19 +24,22 @@ POT = (line("Black beans, boiled", 300, treatment="reheated"), line("Kale, raw",
 SLAW = (line("Cabbage, green, raw", 300), line("Walnuts, english, raw", 40), line("Olive oil", 20))
 FOODS = ("Apples, with skin, raw", "Whole wheat bread", "Kale, raw", "Olive oil", "Beef liver, raw")
 LIVE = ("Person", "Day")
+STOCK = "Green stock"
 
 
 @cache
 def small_book() -> tuple[Book, tuple[Analysis, ...], Kitchen, tuple[Disagreement, ...]]:
-    """Two recipes with a spare sheet and a spare dish, laid out and filled."""
+    """Two recipes, a stock that one of them uses, a spare sheet and a spare dish, laid out and filled."""
     whole = load_kitchen()
-    small = small_kitchen(whole, *(x.food for x in (*POT, *SLAW)), *FOODS)
+    small = small_kitchen(whole, *(x.food for x in (*POT, *SLAW)), *FOODS, "Water, tap")
     recipes = [
-        replace(dish(small, *POT, servings=3.0).recipe, title="Bean and greens pot with barley"),
+        Recipe(title=STOCK, servings=2.0, lines=(line("Kale, raw", 50), line("Water, tap", 300, water="stays"))),
+        Recipe(title="Bean and greens pot with barley", servings=3.0, lines=(*POT, line(STOCK, 100))),
         replace(dish(small, *SLAW, servings=2.0).recipe, title="Fruit and walnut slaw", plate_model="practice"),
     ]
     book, analyses = lay_out(small, constant_rows(), recipes, default_settings(), load_look(), Spares(1, 1))
-    return book, tuple(analyses), small, tuple(fill(book))
+    listed = [*(a for a in analyses if a.recipe.title != STOCK), *(a for a in analyses if a.recipe.title == STOCK)]
+    return book, tuple(listed), small, tuple(fill(book))  # dishes stand last in lists of recipes
 
 
 class Typed:

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tests.workbook.person_books import sheet_of, small_book, typed
+from tests.workbook.person_books import STOCK, sheet_of, small_book, typed
 from tests.workbook.test_person_sheet import START, entries
 from workbookgen.nutrition.amounts import grams_per_unit, units_offered
 from workbookgen.nutrition.day import DayItem, against, day_plate, day_total, of_meal, upper_words
@@ -179,6 +179,7 @@ def test_retinol_alone_counts_towards_the_upper_level() -> None:
         ({FOOD: FOODS[0], AMOUNT: 46000, UNIT: "g"}, "looks like a date: type 0 3/4"),
         ({FOOD: FOODS[0], AMOUNT: True, UNIT: "g"}, "type a number"),
         ({FOOD: FOODS[0], AMOUNT: 5000, UNIT: "lb"}, "too heavy: check amount and unit"),
+        ({FOOD: STOCK, AMOUNT: 100, UNIT: "g"}, "a dish of this book: choose it as a recipe"),
         ({AMOUNT: 3}, "choose a recipe or a food"),
         ({MEAL: "Supper", FOOD: FOODS[0], AMOUNT: 1, UNIT: "g"}, "choose a meal: left out of the meals"),
         ({FOOD: "x" * 300, AMOUNT: 1, UNIT: "g"}, "food not in the list: choose one from it"),
