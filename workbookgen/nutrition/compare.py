@@ -42,8 +42,8 @@ def difference(first: NutrientResult, other: NutrientResult) -> Difference:
 #: State of an allergen as one letter.
 ALLERGEN_CODES = {CONTAINS: "c", NOT_KNOWN: "u", NO: "n", EMPTY: "u"}
 #: Words of a change, the other's state, and the first's states it may come from.
-ALLERGEN_STEPS = (("more", "c", "un"), ("no longer named", "n", "c"), ("now not known", "u", "cn"))
-NOTHING_CHANGES = "no change"
+ALLERGEN_STEPS = (("more", "c", "un"), ("no longer named", "n", "c"), ("now not known", "u", "cn"), ("no longer open", "n", "u"))
+NOTHING_CHANGES = "no change in what is known"
 
 
 def allergen_changes(names: Sequence[str], first: str, other: str) -> str:

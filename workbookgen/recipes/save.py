@@ -128,7 +128,7 @@ def _amount(line: IngredientLine) -> str | float | None:
 
 def _target(target: Target) -> str:
     unit = f" {target.unit}" if target.basis == "amount" else " %DV"
-    return f"{target.tag} {target.sign} {_number(target.value)}{unit}"
+    return f"{target.tag} {target.sign} {_number(float(target.value))}{unit}"
 
 
 def _change(change: Change) -> dict[str, Any]:

@@ -131,7 +131,7 @@ def _put_allergen_changes(sheet: Sheet, kitchen: Kitchen, picks: Picks, row: int
     for k in (1, 2):
         told = []
         for j, (words, of_other, of_first) in enumerate(ALLERGEN_STEPS):
-            col = ALLERGEN_JOIN + 3 * (k - 1) + j
+            col = ALLERGEN_JOIN + len(ALLERGEN_STEPS) * (k - 1) + j
             sheet.put(row - 1, col, f"{PLACES[k]}: {words}", "workhead")
             joined = "&".join(_if_changed(row + i, k, of_other, of_first) for i in range(count))
             sheet.formula(row, col, f"=MID({joined},3,300)", LOOKUP, "work")

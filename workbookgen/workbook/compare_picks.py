@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from workbookgen.model.analysis import Analysis
 from workbookgen.workbook.book import LOOKUP, Sheet, Value, _Lookup, a1, block
 from workbookgen.workbook.recipe_sheet import RecipeSheet
-from workbookgen.workbook.words import in_words, tidy
+from workbookgen.workbook.words import in_words, key_text, tidy
 
 TAB = "Compare"
 NO, NAME, UNIT = 0, 1, 2
@@ -23,7 +23,7 @@ VALUES, READS, SCALE = (WORK, WORK + 1, WORK + 2), (WORK + 3, WORK + 4, WORK + 5
 #: Chart data; allergens with what changes; statements.
 CHART_NO, CHART_NAME, CHART_PCT = WORK + 8, WORK + 9, (WORK + 10, WORK + 11, WORK + 12)
 ALLERGEN_NO, ALLERGEN, ALLERGEN_CODE, ALLERGEN_JOIN = WORK + 14, WORK + 15, (WORK + 16, WORK + 17, WORK + 18), WORK + 19
-SAY_NO, SAY_WORDS, SAY_CODE, SAY_RUNNING = WORK + 26, WORK + 27, (WORK + 28, WORK + 29, WORK + 30), WORK + 31
+SAY_NO, SAY_WORDS, SAY_CODE, SAY_RUNNING = WORK + 28, WORK + 29, (WORK + 30, WORK + 31, WORK + 32), WORK + 33
 LABELS, INPUT, HINTS, MESSAGES, ABOUT = 3, 4, 5, 6, 7
 PLACES = ("First", "Second", "Third")
 
@@ -68,7 +68,7 @@ def put_picks(sheet: Sheet, recipes: Sequence[RecipeSheet]) -> Picks:
         sheet.choose_from(INPUT, col, INPUT, col, "=res_title", label, "A title of this book. Its figures are those of one serving.")
         x = f"INDEX({block(LABELS, col, HINTS, col)},2)"
         empty = f'IF(ISTEXT({x}),{tidy(x)}="",ISBLANK({x}))'
-        match = f'IF(ISTEXT({x}),IF(LEN({x})>const_title_letters,0,IF({tidy(x)}="",0,IFERROR(MATCH({tidy(x)},res_title,0),0))),0)'
+        match = f'IF(ISTEXT({x}),IF(LEN({x})>const_title_letters,0,IF({tidy(x)}="",0,IFERROR(MATCH({key_text(x)},res_title,0),0))),0)'
         place = float(recipes.index(pick) + 1) if pick else 0.0
         sheet.put(LABELS, WORK + k, f"{PLACES[k]}, no. in Results", "workhead")
         found = sheet.formula(INPUT, WORK + k, f"={match}", place, "work n0")

@@ -71,7 +71,7 @@ def put_programme(book: Book, kitchen: Kitchen, recipes: Sequence[RecipeSheet], 
     plan = Plan(rules, len(recipes))
     put_frame(sheet, TAB, "One serving of every recipe against the targets set on Start. What is not known never counts as met. The targets fit a programme, "
               "not a person: needs differ, and a practitioner sets them for anyone with a condition.", plan.last)
-    for col, width in ((NO, 5), (OPENS, 18), (RECIPE, 34)):
+    for col, width in ((NO, 5), (OPENS, 24), (RECIPE, 34)):
         sheet.widths[col] = width
     _put_legend(sheet, plan)
     for j, target in enumerate(rules.targets):
@@ -110,7 +110,7 @@ def _put_heads(sheet: Sheet, plan: Plan) -> None:
     for col, words in ((NO, "No."), (OPENS, "Open"), (RECIPE, "Recipe")):
         sheet.put(NAMES, col, words, "head")
         sheet.band(NAMES, col, col, "head")
-    for row, words in ((LIMITS, "Limit in use (set on Start)"), (MARGINS, "Margin for near, per cent of the limit"), (EDGES, "Near up to")):
+    for row, words in ((LIMITS, "Limit in use (set on Start)"), (MARGINS, "Margin for near, per cent of the limit"), (EDGES, "Near from here on, or up to here")):
         sheet.put(row, NO, "", "calc")
         sheet.put(row, OPENS, "", "calc")
         sheet.put(row, RECIPE, words, "calc small")
@@ -141,7 +141,7 @@ def _put_recipe(sheet: Sheet, kitchen: Kitchen, plan: Plan, i: int, recipe: Reci
     analysis = recipe.analysis
     no, title = a1(row, NO, fix_col=True), a1(row, RECIPE, fix_col=True)
     sheet.put(row, NO, i + 1, "calc small centre")
-    sheet.link(row, OPENS, recipe.sheet.name, recipe.sheet.name)
+    sheet.link(row, OPENS, recipe.sheet.name, recipe.sheet.name, "link small flow")
     sheet.formula(row, RECIPE, f'=INDEX(res_title,{no})&""', LOOKUP, "calc bold flow")
     sheet.heights[row] = 30
     codes = judge_recipe(plan.rules, analysis, limits_in_use(plan.rules, analysis.settings)) if analysis else None
