@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import fields, replace
+from pathlib import Path
 
 import pytest
 from hypothesis import given
@@ -19,7 +21,7 @@ from workbookgen.nutrition.variants import apply_variant, changes_in_words, vari
 from workbookgen.recipes.check import check_recipe, resolve_recipes
 from workbookgen.recipes.load import recipe_from_text
 from workbookgen.recipes.save import recipe_text
-from workbookgen.session import default_settings
+from workbookgen.session import analyse_file, default_settings
 
 POT = Recipe(
     "Pot", 4.0,
@@ -170,3 +172,16 @@ def test_every_line_of_a_changed_food_is_checked(kitchen: Kitchen) -> None:
     faults = [str(e) for e in check_recipe(parent, kitchen.table, kitchen.tables)]
     assert len(faults) == 1
     assert 'no unit "cup, 1 in pieces" is known for Garlic, raw' in faults[0]
+
+
+def test_analyse_tells_the_variants_beside_the_recipe(tmp_path: Path) -> None:
+    """The table for the terminal and the JSON give the figures of the variant itself."""
+    path = tmp_path / "pot.toml"
+    path.write_text(FILE.format(held="true", variant='[[variant]]\nname = "mild"\n[[variant.change]]\ndo = "leave out"\nfood = "Salt, table"'))
+    text = analyse_file(path, False, "kitchen")
+    assert 'Changed against "Pot": Salt, table left out.' in text
+    told = json.loads(analyse_file(path, True, "kitchen"))
+    (variant,) = told["variants"]
+    salt = told["nutrients"]["NA"]["per_serving"] - variant["nutrients"]["NA"]["per_serving"]
+    assert (variant["title"], round(salt)) == ("Pot: mild", 1179)  # half a teaspoon at 292 g a cup, 38.758 % sodium: USDA SR 28, 02047
+    assert "-1179" in next(row for row in text.splitlines() if row.startswith("Sodium"))

@@ -7,7 +7,7 @@ from functools import cache
 from typing import Any
 
 import formualizer
-from pytest import approx
+import pytest
 
 from tests.dishes import dish, line, small_kitchen
 from workbookgen.catalogue.constants import constant_rows
@@ -76,7 +76,7 @@ def disagreements(kitchen: Kitchen, name: str) -> list[tuple[int, int, Any, Any]
     found = []
     for (row, col), cell in sheet_of(book, name).cells.items():
         told = engine.at(name, row, col) if cell.from_core else None
-        if cell.from_core and told != (cell.value if isinstance(cell.value, str) else approx(cell.value, rel=2e-9, abs=2e-9)):
+        if cell.from_core and told != (cell.value if isinstance(cell.value, str) else pytest.approx(cell.value, rel=2e-9, abs=2e-9)):
             found.append((row, col, cell.value, told))
     return found
 
