@@ -199,22 +199,22 @@ def test_a_spare_dish_becomes_an_ingredient_of_another_recipe(office: Office, sm
 
 def test_a_label_is_a_food_as_soon_as_it_is_typed(office: Office, small_demo: tuple[Built, Path], demo_kitchen: Kitchen) -> None:
     built, lay = small_demo[0], labels_layout(demo_kitchen)
-    row = LABELS_FIRST + 2
+    row = LABELS_FIRST + 3
 
     def at(key: str) -> str:
         return a1(row, lay.col[key])
 
-    typed = {"name": "Brand C spread", "s_amount": 2.0, "s_unit": "tbsp", "s_g": 32.0, "i_ENERC_KCAL": 190.0, "i_FAT": 16.0, "i_NA": 0.0,
+    typed = {"name": "Brand D spread", "s_amount": 2.0, "s_unit": "tbsp", "s_g": 32.0, "i_ENERC_KCAL": 190.0, "i_FAT": 16.0, "i_NA": 0.0,
              "i_CHOCDF": 7.0, "i_PROCNT": 8.0, "i_FIBTG": 2.0, "contains": "peanut", "checked": "yes", "w1": "sodium free", "salt": "no"}  # fmt: skip
     office.put(*(("Labels", at(key), value) for key, value in typed.items()))
     assert office.get("Labels", at("message"), at("verdict_1")) == ["", "holds"]
-    office.put((OATS, "C30", "Brand C spread"), (OATS, "D30", 1.0), (OATS, "E30", "serving"))
+    office.put((OATS, "C30", "Brand D spread"), (OATS, "D30", 1.0), (OATS, "E30", "serving"))
     assert office.get(OATS, "J30", "L30") == [32.0, ""]
     office.put((OATS, "E30", "tbsp"))
     assert office.one(OATS, "J30") == pytest.approx(16 * 14.78676478125 / 15)  # the label's spoon is 15 mL
     iron = nutrient_row(built, OATS, "Iron")
     assert office.one(OATS, f"B{iron}") == "at least"  # iron is not declared
-    office.put(("Label view", "A5", "Brand C spread"))
+    office.put(("Label view", "A5", "Brand D spread"))
     assert office.get("Label view", "A11", "C11", "I11") == ["Sodium", 0.0, "low"]
     office.put(("Labels", at("i_FAT"), 1.0))
     assert "4-9-4" in office.one("Labels", at("message"))
@@ -223,9 +223,9 @@ def test_a_label_is_a_food_as_soon_as_it_is_typed(office: Office, small_demo: tu
 
 def test_a_slip_in_an_allergen_never_reads_as_free_of_it(office: Office, small_demo: tuple[Built, Path], demo_kitchen: Kitchen) -> None:
     lay = labels_layout(demo_kitchen)
-    row = LABELS_FIRST + 2
+    row = LABELS_FIRST + 3
     office.put(*(("Labels", a1(row, lay.col[key]), value) for key, value in
-                 {"name": "Brand C spread", "s_g": 32.0, "contains": "penuts", "checked": "yes"}.items()))  # fmt: skip
+                 {"name": "Brand D spread", "s_g": 32.0, "contains": "penuts", "checked": "yes"}.items()))  # fmt: skip
     assert office.one("Labels", a1(row, lay.col["alg"])) == "?*;"
     assert "allergen word" in office.one("Labels", a1(row, lay.col["message"]))
     office.put(("Own foods", "A8", "Nut paste"), ("Own foods", "E8", "fat"), ("Own foods", "I8", "penuts"), ("Own foods", "J8", "yes"))

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from workbookgen.model.claims import SETS, US
-from workbookgen.nutrition.claims_pack import NOT_ON_LABEL, OTHER_KIND, AgainstPack, judge_against_pack
+from workbookgen.model.pack import Pack
+from workbookgen.nutrition.claims_pack import FOOD, NOT_ON_LABEL, OTHER_KIND, AgainstPack, judge_against_pack
 from workbookgen.nutrition.kitchen import Kitchen
 from workbookgen.workbook.book import LOOKUP, Book, Sheet, Value, a1, block
 from workbookgen.workbook.claims_plan import ClaimPlan
 from workbookgen.workbook.labels_layout import FIRST, SHEET, labels_layout
+from workbookgen.workbook.recipe_measures import Judged
 from workbookgen.workbook.statements_compare import also_code, change_bounds
 from workbookgen.workbook.statements_sheet import (
     LAST,
@@ -41,12 +43,19 @@ def name_labels(book: Book, kitchen: Kitchen) -> None:
         book.name_range(name, sheet, FIRST, lay.col[first], lay.last, lay.col[last])
 
 
+def like(pack: Pack, judged: Judged) -> bool:
+    """May the product stand beside the dish from the start? Main dishes and meals with their kind, foods with a
+    product of the same reference amount (21 CFR 101.13(j)(1): the reference must be a similar food)."""
+    word, racc = judged.verdicts.dish_word, judged.dish.racc
+    return pack.kind == word and (word != FOOD or (racc is not None and pack.reference == racc.id))
+
+
 def put_pack_comparisons(sheet: Sheet, kitchen: Kitchen, plan: ClaimPlan, c: Chosen, row: int) -> int:
     """Reduced, light and more against a product whose label is typed on Labels."""
     row = section(sheet, row, "Compared with a packaged product: reduced, light, more",
                   "Choose a product of the sheet Labels. A label prints rounded amounts: a word holds only where it holds for every amount the rounding "
                   "allows. The product must be like the dish and not itself low; its name, the per cent and both amounts stand beside the words (21 CFR 101.13(j)).", 2)
-    pack = kitchen.packs[0] if kitchen.packs else None
+    pack = next((p for p in kitchen.packs if c.judged and like(p, c.judged)), None)
     first, at, hint = row, row + 1, row + 2
     sheet.put(first, NAME, "Product", "label")
     sheet.put(at, NAME, pack.name if pack else "", "input")
@@ -65,7 +74,9 @@ def put_pack_comparisons(sheet: Sheet, kitchen: Kitchen, plan: ClaimPlan, c: Cho
         sheet.put(first, WORK + k, head, "workhead")
         facts.append(sheet.formula(at, WORK + k, formula.format(*facts), LOOKUP, "work general"))
     sheet.formula(at, A, f'=IF({facts[0]}=0,"{CHOOSE}",IF({facts[2]}=0,"mend the lines of the recipe or the serving of the product first",'
-                         f'IF({facts[3]}=0,"reference amount missing: see the recipe sheet","both counted on "&{in_words(facts[3], 0)}&" g")))', LOOKUP, "message")
+                         f'IF({facts[3]}=0,"reference amount missing: see the recipe sheet","")))', LOOKUP, "message")
+    sheet.formula(at, D, f'=IF({facts[3]}=0,"","both counted on "&{in_words(facts[3], 0)}&" g")', LOOKUP, "calc small")
+    sheet.merges += [(at, A, at, C), (at, D, at, E)]
     row = hint + 1
     heads(sheet, row, ("No.", "Statement", "This dish", "Product, least", "Product, most", "Needed", "Verdict", "Rule", "Figures", "What stands beside it, or why not"))
     for k, head in enumerate(("Row", "Column of Labels", "This: at most", "This: unknown", "Product is not low", "Further condition", "Code")):
