@@ -138,7 +138,7 @@ def test_another_choice_of_recipes_gives_the_list_of_the_core(shop: tuple[Book, 
     assert live.at("Shopping", shopping.LIST_FIRST + 5, shopping.FOOD) == ""
     said = live.at("Shopping", shopping.SUM_ROW, 0)
     known = sum(i.cost or 0 for i in items)
-    assert f"at least {known:g} USD" in said
+    assert f"at least {known:.2f} USD" in said
     assert f"No price: {FETA}." in said
 
 

@@ -154,26 +154,32 @@ def _put_item(sheet: Sheet, row: int, k: int, item: Item | None) -> None:
     sheet.formula(row, PLACE, f"=IF({there},0,IFERROR(MATCH({c[ROW]},price_row,0),0))", LOOKUP, "work n0")
     sheet.formula(row, NEED, f"=IF({there},0,SUMIF(line_row,{c[ROW]},buy_need))", item.need if item else 0.0, "work n1")
     above = "0" if k == 0 else a1(row - 1, AISLE_NO, fix_col=True)
-    sheet.formula(row, AISLE, f'=IF(OR({there},{c[AISLE_NO]}={above}),"",INDEX(aisle_name,{c[AISLE_NO]}))', LOOKUP, "small bold")
-    sheet.formula(row, FOOD, f'=IF({there},"",INDEX(food_name,{c[ROW]})&"")', item.food if item else "", "small flow")
-    sheet.formula(row, HAVE, f"=IF({place}=0,0,MIN({c[NEED]},INDEX(price_pantry,{place})))", item.pantry if item else 0.0, "z0 small")
+    sheet.formula(row, AISLE, f'=IF(OR({there},{c[AISLE_NO]}={above}),"",INDEX(aisle_name,{c[AISLE_NO]}))', LOOKUP, "left small bold")
+    sheet.formula(row, FOOD, f'=IF({there},"",INDEX(food_name,{c[ROW]})&"")', item.food if item else "", "left small flow")
+    sheet.formula(row, HAVE, f"=IF({place}=0,0,MIN({c[NEED]},INDEX(price_pantry,{place})))", item.pantry if item else 0.0, "z0 small rind")
     rest = f"{c[NEED]}-{c[HAVE]}"
-    sheet.formula(row, BUY, f"=IF(ROUND({rest},9)<=0,0,{rest})", item.buy if item else 0.0, "z0 bold")
-    sheet.formula(row, LB, f'={c[BUY]}/INDEX(unit_factor,MATCH("lb",unit_name,0))', LOOKUP, "z2 small")
+    sheet.formula(row, BUY, f"=IF(ROUND({rest},9)<=0,0,{rest})", item.buy if item else 0.0, "z0 bold rind")
+    sheet.formula(row, LB, f'={c[BUY]}/INDEX(unit_factor,MATCH("lb",unit_name,0))', LOOKUP, "z2 small rind")
     package = f"INDEX(price_package,{place})"
-    sheet.formula(row, PACKAGE, f'=IF({place}=0,"",{package})', LOOKUP, "n0 small")
+    sheet.formula(row, PACKAGE, f'=IF({place}=0,"",{package})', LOOKUP, "n0 small rind")
     packages: Value | _Lookup = "" if item is None or item.packages is None else item.packages
-    sheet.formula(row, PACKAGES, f'=IF(ISNUMBER({c[PACKAGE]}),ROUNDUP(ROUND({c[BUY]}/{c[PACKAGE]},9),0),"")', packages, "z0 bold")
+    sheet.formula(row, PACKAGES, f'=IF(ISNUMBER({c[PACKAGE]}),ROUNDUP(ROUND({c[BUY]}/{c[PACKAGE]},9),0),"")', packages, "z0 bold rind")
     price = f"INDEX(price_package_price,{place})"
     cost: Value | _Lookup = "" if item is None else NO_PRICE if item.cost is None else item.cost
     sheet.formula(row, COST, f'=IF({there},"",IF({c[BUY]}=0,0,IF({place}=0,"{NO_PRICE}",IF(AND(ISNUMBER({c[PACKAGES]}),ISNUMBER({price})),{c[PACKAGES]}*{price},'
-                  f'"{NO_PRICE}"))))', cost, "z2")
+                  f'"{NO_PRICE}"))))', cost, "z2 rind")
     refuse = f"INDEX(food_refuse,{c[ROW]})"
     sold = f"IF({place}=0,1,INDEX(price_sold,{place}))"
     sheet.formula(row, NOTE, f'=IF({there},"",IF({c[BUY]}=0,"enough in the pantry",IF({sold}*{refuse}>0,"weighed with "&{in_words(refuse, 0)}&" % peel, bone or core","")))',
-                  LOOKUP, "small flow")
+                  LOOKUP, "left small flow")
     before = '""' if k == 0 else a1(row - 1, RUN, fix_col=True)
     sheet.formula(row, RUN, f'=IF({c[COST]}="{NO_PRICE}",{before}&IF({before}="","","; ")&{c[FOOD]},{before}&"")', LOOKUP, "work")
+
+
+def money(x: str) -> str:
+    """Formula phrase: an amount as text with two decimals, halves up."""
+    cents = f"ROUND(ROUND({x}*100,9),0)"
+    return f'INT({cents}/100)&"."&RIGHT("0"&MOD({cents},100),2)'
 
 
 def _put_sum(sheet: Sheet) -> None:
@@ -186,7 +192,7 @@ def _put_sum(sheet: Sheet) -> None:
     total = f"SUM({costs})"
     many = f"COUNT(buy_key)>ROWS({costs})"
     sheet.formula(SUM_ROW, NO, f'=IF(COUNT(buy_key)=0,"Nothing to buy yet: choose a recipe above.","Packages cost "&IF(OR({gaps},{many}),"at least ","")'
-                  f'&{in_words(total, 2)}&" "&set_currency&" in all."&IF({gaps}," No price: "&{names}&".","")'
+                  f'&{money(total)}&" "&set_currency&" in all."&IF({gaps}," No price: "&{names}&".","")'
                   f'&IF({many}," The list is full: "&(COUNT(buy_key)-ROWS({costs}))&" more foods do not fit; choose fewer recipes.",""))', LOOKUP, "bold wrap")
     sheet.merges.append((SUM_ROW, NO, SUM_ROW, NOTE))
     sheet.heights[SUM_ROW] = 34
