@@ -247,6 +247,18 @@ def diff(one: Path, other: Path) -> None:
     click.echo(diff_files(one, other))
 
 
+@main.command()
+@click.argument("workbook", type=click.Path(path_type=Path), metavar="FILE.xlsx")
+@click.option("--json", "json_file", type=click.Path(path_type=Path), metavar="FILE", help="Write the page as JSON, too.")
+def audit(workbook: Path, json_file: Path | None) -> None:
+    """Tell on one page what a reviewer must know of a workbook; exit code 1 when figures may mislead."""
+    from workbookgen.roundtrip.run import audit_file
+
+    code, text = audit_file(workbook, json_file)
+    click.echo(text)
+    sys.exit(code)
+
+
 @main.group()
 def foods() -> None:
     """Find foods, show what is known of one, import other food tables."""

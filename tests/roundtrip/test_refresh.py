@@ -28,6 +28,7 @@ def renamed(kitchen: Kitchen, old: str, new: str) -> Kitchen:
     return replace(kitchen, table=FoodTable(kitchen.table.name, foods, kitchen.table.measures, kitchen.table.details))
 
 
+@pytest.mark.long
 def test_refresh_with_nothing_new_gives_the_same_bytes(small_book: Small, tmp_path: Path) -> None:
     found = extract(small_book.path, small_book.kitchen)
     mapped = map_foods(foods_of(found.edited.book), small_book.kitchen)

@@ -7,8 +7,9 @@ where the same input exists; what finds no place is told.
 
 from __future__ import annotations
 
+import json
 import tempfile
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
@@ -28,7 +29,7 @@ from workbookgen.session import default_settings, spelled_table, with_programme
 from workbookgen.workbook.book import LOOKUP, Book
 from workbookgen.workbook.build import Spares, lay_out
 from workbookgen.workbook.look import load_look
-from workbookgen.workbook.record_sheet import SPARE
+from workbookgen.workbook.record_sheet import FILES, SPARE
 from workbookgen.workbook.stored import fill
 from workbookgen.workbook.write import write_book
 
@@ -110,17 +111,37 @@ def rebuild(found: Extracted, kitchen: Kitchen, foods: FoodMap, out: Path, style
             _work_out_again(book)
         write_book(book, out, look)
     empty = [f"{r.title}: none of its ingredients is understood; it is not built" for r in ready.recipes if not r.lines]
+    if style is None and needs_style(found):
+        lost.append("The logo and the texts of the look file are not in the workbook; give the look file with --style to have them again.")
     return [*ready.said, *empty, *lost]
 
 
-def _look(found: Extracted, style: Path | None) -> dict[str, Any]:
+def _look(found: Extracted, style: Path | None) -> Mapping[str, Any]:
+    """The look of the workbook as a look file gives it: from ``style``, else from the build record. Files that a look
+    file names (a logo, own texts) are not in the workbook."""
     if style is not None:
         return load_look(style)
-    look = load_look()
-    for section, values in found.look.items():
-        if section in look and isinstance(values, dict):
-            look[section] |= {key: value for key, value in values.items() if key in look[section]}
-    return look
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "look.toml"
+        path.write_text(_look_text(found.look), encoding="utf-8")
+        try:
+            return load_look(path)
+        except BadInput as error:
+            raise BadInput(found.edited.path.name, f"the look of the workbook is not understood ({error.what}); give a look file with --style") from error
+
+
+def _look_text(look: Mapping[str, Any]) -> str:
+    known, lines = load_look(), []
+    for section, values in look.items():
+        if section in known and section not in FILES and isinstance(values, dict):
+            lines.append(f"[{section}]")
+            lines += [f"{key} = {json.dumps(value, ensure_ascii=False)}" for key, value in values.items() if key in known[section]]
+    return "\n".join(lines) + "\n"
+
+
+def needs_style(found: Extracted) -> bool:
+    """Whether the workbook was built with files of a look file, which only that file can bring back."""
+    return any(value for section in FILES for value in dict(found.look.get(section) or {}).values())
 
 
 def _spares(found: Extracted) -> Spares:

@@ -5,6 +5,8 @@ from __future__ import annotations
 from pathlib import Path
 
 from workbookgen.model.errors import BadInput
+from workbookgen.roundtrip.audit import audit
+from workbookgen.roundtrip.audit_page import audit_json, audit_page
 from workbookgen.roundtrip.extract import Extracted, extract, unplaced
 from workbookgen.roundtrip.figures import Figures, differences, is_untouched, read_figures, table
 from workbookgen.roundtrip.foods_map import FoodMap, foods_of, map_foods
@@ -51,6 +53,17 @@ def diff_files(one: Path, other: Path) -> str:
     opened = [read_edited(path) for path in (one, other)]
     old, new = (read_figures(each.book, proven=is_untouched(each)) for each in opened)
     return "\n".join([*_stale(old, one), *_stale(new, other), *table(differences(old, new))])
+
+
+def audit_file(path: Path, json_file: Path | None) -> tuple[int, str]:
+    """The audit page, written as JSON too when asked for; the first is 1 when there are faults, else 0."""
+    found = audit(path)
+    if json_file is not None:
+        try:
+            json_file.write_text(audit_json(found), encoding="utf-8")
+        except OSError as error:
+            raise BadInput(str(json_file), f"the file cannot be written ({error.strerror}); choose another") from error
+    return int(bool(found.faults)), audit_page(found)
 
 
 def _stale(figures: Figures, path: Path) -> list[str]:

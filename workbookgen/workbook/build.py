@@ -16,6 +16,7 @@ from workbookgen.nutrition.dish import in_order, with_dishes
 from workbookgen.nutrition.kitchen import Kitchen
 from workbookgen.nutrition.variants import variant_title, with_variants
 from workbookgen.workbook.adjust_sheet import put_adjust
+from workbookgen.workbook.audit_sheet import put_audit
 from workbookgen.workbook.book import Book, block
 from workbookgen.workbook.card_sheet import put_cards
 from workbookgen.workbook.card_tables import put_card_tables
@@ -57,7 +58,7 @@ from workbookgen.workbook.stored import Disagreement, fill
 from workbookgen.workbook.tables_sheet import put_tables
 from workbookgen.workbook.write import write_book
 
-FIXED_TABS = ("Start", "Overview", "Partners", "Shares", "Adjust", "Compare", "Programme", "Shopping", "Costs", "Prices", "Person", "Day", "Reference intakes", "Results", "Lines", "Buying", "Find", "Labels", "Label view", "Label ranks", "Own foods", "Own measures", "Foods", "Measures", "Cooking", "Tables", "Pack rules", "Methods", "Ranges", "Claims", "Least and most", "Statements", "Safety", "Card rules", "Checks", "Sources", "Disclaimer", "Build record")
+FIXED_TABS = ("Start", "Overview", "Partners", "Shares", "Adjust", "Compare", "Programme", "Shopping", "Costs", "Prices", "Person", "Day", "Reference intakes", "Results", "Lines", "Buying", "Find", "Labels", "Label view", "Label ranks", "Own foods", "Own measures", "Foods", "Measures", "Cooking", "Tables", "Pack rules", "Methods", "Ranges", "Claims", "Least and most", "Statements", "Safety", "Card rules", "Checks", "Sources", "Disclaimer", "Audit", "Build record")
 TAB_LENGTH = 26
 OWN_ID = "own"  # ids of foods a programme adds start so
 Progress = Callable[[str], None]
@@ -188,6 +189,7 @@ def lay_out(kitchen: Kitchen, constants: Sequence[dict[str, str]], recipes: Sequ
     narrow_food_lists(book, len(kitchen.fixed_foods))
     finish_start(book, start, kitchen, settings, sheets[0].sheet.name if sheets else "Foods", failing,
                  next((s.sheet.name for s in sheets if s.recipe is None), ""))
+    put_audit(book, kitchen, sheets)
     put_record(book, kitchen, sheets, {tab: card for tab, (card, _) in cards.items()}, settings, look)
     return book, analyses
 

@@ -33,6 +33,8 @@ HEAD, FIRST = 4, 5
 HEADS = (("What", 10), ("Sheet", 28), ("Field", 24), ("Cells", 16), ("When built", 70), ("Parts", 40))
 BOOK, TAB, INPUT, FILE, ROWS, COLUMNS = "book", "sheet", "input", "file", "rows", "columns"
 LOOK = "look."
+#: Sections of a look file that name other files.
+FILES = ("logo", "texts")
 RECIPE, VARIANT, SPARE, CARD, OTHER = "recipe", "variant", "spare", "card", "other"
 PRICE_COLUMNS = ("food", "price", "amount", "unit", "note", "sold_as", "pantry_g")
 #: Letters of one cell: a spreadsheet holds 32,767, and eight letters make one sum.
@@ -82,7 +84,7 @@ def put_record(book: Book, kitchen: Kitchen, recipes: Sequence[RecipeSheet], car
     for name, value in sorted(_stated(settings).items()):
         writer.put(BOOK, "", f"{SETTING}{name}", "", _json(value))
     for name, value in sorted(look.items()):
-        writer.put(BOOK, "", LOOK + name, "", _json(value))
+        writer.put(BOOK, "", LOOK + name, "", _json(_without_folders(name, value)))
     fields = fields_by_sheet(others, recipes, list(cards.values()), kitchen)
     _put_tabs(writer, others, recipes, cards)
     for each in others:
@@ -115,6 +117,11 @@ class _Writer:
 
 def _stated(settings: Settings) -> dict[str, Value]:
     return {name: getattr(settings, name) for name in Settings.__dataclass_fields__}
+
+
+def _without_folders(section: str, values: Mapping[str, Any]) -> Mapping[str, Any]:
+    """A section of the look file; of the files it names only their own name is told, not where they lie."""
+    return {k: Path(v).name if section in FILES and isinstance(v, str) else v for k, v in values.items()}
 
 
 def _json(value: object) -> str:
