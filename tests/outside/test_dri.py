@@ -48,6 +48,22 @@ def test_trimesters_add_what_table_b1a_prints(kitchen: Kitchen) -> None:
         assert found.energy == pytest.approx(plain + extra)
 
 
+#: Adults of 19 years and over, as a second public transcript of the 2023 equations writes them (seen): constant, per
+#: year, per cm, per kg, from inactive to very active. The table was filled from another one.
+TRANSCRIPT_2023 = {
+    "male": ((753.07, -10.83, 6.50, 14.10), (581.47, -10.83, 8.30, 14.94), (1004.82, -10.83, 6.52, 15.91), (-517.88, -10.83, 15.61, 19.11)),
+    "female": ((584.90, -7.01, 5.72, 11.71), (575.77, -7.01, 6.60, 12.14), (710.25, -7.01, 6.54, 12.34), (511.83, -7.01, 9.07, 12.56)),
+}  # fmt: skip
+
+
+def test_coefficients_of_2023_by_a_second_transcript(kitchen: Kitchen) -> None:
+    by_key = {e.key: e for e in kitchen.person.equations}
+    for sex, rows in TRANSCRIPT_2023.items():
+        for level, row in zip(LEVELS, rows, strict=True):
+            found = by_key[f"eer_2023|{sex}|{level}"]
+            assert (found.constant, found.per_year, found.per_cm, found.per_kg, found.pa) == (*row, 1.0)
+
+
 @pytest.mark.parametrize(
     ("person", "want"),
     [(PersonInput("male", 30, "none", 170, 70, "inactive"), 2520.17), (PersonInput("female", 30, "none", 170, 70, "active"), 2475.55)],

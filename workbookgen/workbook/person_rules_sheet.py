@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from workbookgen.model.person import GROUPS, SEXES, PersonTables, Proof
 from workbookgen.nutrition.kitchen import Kitchen
@@ -13,6 +13,7 @@ from workbookgen.workbook.frame import put_frame
 
 HEAD, FIRST = 4, 5
 SHEET = "Reference intakes"
+NOTE_WIDTH = 72
 UNITS = ("cm and kg", "inches and pounds")
 Column = tuple[str, float, str, Sequence[Value]]
 
@@ -24,10 +25,12 @@ class _Blocks:
     book: Book
     sheet: Sheet
     col: int = 0
+    starts: list[int] = field(default_factory=list)
 
     def put(self, title: str, columns: Sequence[Column]) -> int:
         """Columns (heading, width, range name, values) under a title; returns the first column."""
         start = self.col
+        self.starts.append(start)
         self.sheet.put(HEAD - 1, start, title, "label")
         for head, width, name, values in columns:
             self.sheet.put(HEAD, self.col, head, "head")
@@ -44,7 +47,7 @@ class _Blocks:
 
 def _proofs(proofs: Sequence[Proof]) -> list[Column]:
     return [("Source", 18, "", [p.source_id for p in proofs]), ("Status", 8, "", [p.status for p in proofs]),
-            ("Note", 34, "", [p.note for p in proofs])]
+            ("Note", NOTE_WIDTH, "", [p.note for p in proofs])]
 
 
 def put_person_rules(book: Book, kitchen: Kitchen) -> Sheet | None:
@@ -57,22 +60,18 @@ def put_person_rules(book: Book, kitchen: Kitchen) -> Sheet | None:
               "what is not given. Every row has its source.", 8)
     blocks = _Blocks(book, sheet)
     _put_nutrients(blocks, kitchen)
-    breaks = [blocks.col]
     _put_stages(blocks, tables)
     _put_lists(blocks, tables)
-    breaks.append(blocks.col)
     _put_equations(blocks, tables)
     _put_limits(blocks, tables)
-    breaks.append(blocks.col)
     _put_energy(blocks, tables)
     _put_weight(blocks, tables)
-    breaks.append(blocks.col)
     _put_reasons(blocks, tables)
     sheet.heights[HEAD] = 54
     sheet.freeze = (FIRST, 2)
     sheet.landscape = True
     sheet.repeat_rows = (HEAD, HEAD)
-    sheet.print_scale, sheet.column_breaks = 50, breaks
+    sheet.print_scale, sheet.column_breaks = 50, blocks.starts[1:]
     sheet.first_input = (FIRST, 0)
     return sheet
 
@@ -90,12 +89,13 @@ def _put_nutrients(blocks: _Blocks, kitchen: Kitchen) -> None:
         ("Held against a label value", 9, "dayn_label", [n.label_kind for n in rows]),
         ("Foods count towards the upper level (1 = yes)", 10, "dayn_counts", [int(bool(u and u.compared)) for u in uppers]),
         ("Counted nutrient", 10, "", [u.compared if u else "" for u in uppers]),
-        ("Upper level", 60, "dayn_words", [u.words if u else "" for u in uppers]),
+        ("Upper level", 84, "dayn_words", [u.words if u else "" for u in uppers]),
         ("Source", 12, "", [u.proof.source_id if u else "" for u in uppers])])
     for title, name in (("For a day", "dri_value"), ("Kind", "dri_kind"), ("Upper level for a day", "dri_upper"),
                         ("Source and status", "")):
         start = blocks.col
-        blocks.put(title, [(stage.name, 10, "", [_intake(tables, name, stage.id, n.tag) for n in rows]) for stage in tables.stages])
+        width = 10 if name else NOTE_WIDTH / 3
+        blocks.put(title, [(stage.name, width, "", [_intake(tables, name, stage.id, n.tag) for n in rows]) for stage in tables.stages])
         if name:
             blocks.book.name_range(name, sheet, FIRST, start, FIRST + len(rows) - 1, start + len(tables.stages) - 1)
 
@@ -158,7 +158,7 @@ def _put_limits(blocks: _Blocks, tables: PersonTables) -> None:
         ("Name in formulas", 18, "", ["lim_" + f.id for f in limits]), ("Meaning", 44, "", [f.name for f in limits]),
         ("Value", 9, "", [f.value for f in limits]), ("Unit", 10, "", [f.unit for f in limits]),
         ("Source", 18, "", [f.source_id for f in limits]), ("Status", 8, "", [f.status for f in limits]),
-        ("Note", 34, "", [f.note for f in limits])])
+        ("Note", NOTE_WIDTH, "", [f.note for f in limits])])
     for i, figure in enumerate(limits):
         blocks.book.name_range("lim_" + figure.id, blocks.sheet, FIRST + i, start + 2, FIRST + i, start + 2)
 
