@@ -57,6 +57,12 @@ def test_words_at_just_under_and_just_over(kind: str, reference: float, known: s
     assert against(KNOWN, None, kind, "mg", 1) == ""
 
 
+def test_a_gap_too_small_to_show_is_a_trace() -> None:
+    assert against(KNOWN, 100.04, "reach", "mg", 1) == "a trace short"
+    assert against(KNOWN, 100.05, "reach", "mg", 1) == "0.1 mg short"
+    assert against(KNOWN, 99.96, "limit", "mg", 1) == "above by a trace"
+
+
 def test_upper_levels() -> None:
     assert [upper_words(t, 99, "mg", 0) for t in (KNOWN, LEAST, MOST)] == ["above by 1 mg", "above by 1 mg", "may be above"]
     assert [upper_words(t, 100, "mg", 0) for t in (KNOWN, LEAST, MOST)] == ["below", "below as far as known", "below"]

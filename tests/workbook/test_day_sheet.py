@@ -153,6 +153,18 @@ def test_the_comparison_notices_another_day() -> None:
     assert typed().at("Day", TABLE_FIRST, TOTAL) != day_total([rows[0].item()], "ENERC_KCAL").amount
 
 
+@pytest.mark.parametrize(("more", "words"), [(0.0, "as planned"), (1e-6, "a trace short"), (-1e-6, "a trace above"), (1.0, "12 kcal short")])
+def test_energy_at_just_under_and_just_over(more: float, words: str) -> None:
+    """The person's weight is chosen so that the equation of 2023 gives the energy of the day, then a hair more or less."""
+    rows = [Row(1, dish=0, servings=round(2200 / ANALYSES[0].nutrients["ENERC_KCAL"].serving, 2))]
+    equation = next(e for e in TABLES.equations if e.key == "eer_2023|female|low_active")
+    kcal = day_total([rows[0].item()], "ENERC_KCAL").amount
+    height = (kcal - equation.constant - equation.per_year * START.age - equation.per_kg * 68) / equation.per_cm
+    write(rows, entries(START, height=height, weight=68 + more))
+    assert 100 < height < 230
+    assert typed().at("Day", TABLE_FIRST, WORDS) == words
+
+
 def test_retinol_alone_counts_towards_the_upper_level() -> None:
     """Liver is above the limit by retinol; kale has carotenes only."""
     place = next(k for k, n in enumerate(TABLES.nutrients) if n.tag == "VITA_RAE")

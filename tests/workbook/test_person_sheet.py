@@ -118,6 +118,22 @@ def test_nonsense_gives_words_and_no_energy(key: str, nonsense: object) -> None:
     assert live.at("Person", REASON_ROW, LABEL) != ""
 
 
+@pytest.mark.parametrize("nonsense", ["maybe", -1, 2000.5, True])
+def test_a_cut_that_cannot_be_read_gives_no_energy(nonsense: object) -> None:
+    live = typed()
+    live.type("Person", entries(START, cut=nonsense))
+    assert live.at("Person", row_of("cut"), MESSAGE) == "type kcal a day, 0 to 2000"
+    assert live.at("Person", ENERGY_HEAD + 1 + ROWS.index("energy"), READ) == "-"
+
+
+@pytest.mark.parametrize("nonsense", [None, "maybe", 0.5, 101, True])
+def test_a_share_that_cannot_be_read_falls_back_and_says_so(nonsense: object) -> None:
+    live = typed()
+    live.type("Person", entries(START, share=nonsense))
+    assert live.at("Person", row_of("share"), READ) == 30
+    assert live.at("Person", row_of("share"), MESSAGE) == "type per cent, 1 to 100: 30 is taken"
+
+
 @pytest.mark.parametrize("key", ["disorder", "kidney", "liver", "sex", "age", "state"])
 def test_an_open_question_hides_the_reference_intakes_too(key: str) -> None:
     live = typed()

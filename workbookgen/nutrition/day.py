@@ -84,12 +84,18 @@ def against(total: DayTotal, reference: float | None, kind: str, unit: str, deci
     if total.least and total.most:
         return OPEN
     over = half_up(total.amount, GUARD) - half_up(reference, GUARD)
-    away = f"{shown(abs(total.amount - reference), decimals)} {unit}"
+    away = away_words(total.amount - reference, unit, decimals)
     if over > 0:
         return _above(total, kind, away)
     if over == 0:
         return _at(total, kind)
     return _below(total, kind, away)
+
+
+def away_words(difference: float, unit: str, decimals: int) -> str:
+    """How far apart two amounts are; a difference too small for the decimals shown is "a trace"."""
+    told = shown(abs(difference), decimals)
+    return "a trace" if float(told) == 0 else f"{told} {unit}"
 
 
 def _above(total: DayTotal, kind: str, away: str) -> str:
@@ -119,7 +125,7 @@ def upper_words(total: DayTotal, upper: float | None, unit: str, decimals: int) 
     if upper is None:
         return ""
     if half_up(total.amount, GUARD) > half_up(upper, GUARD):
-        return "may be above" if total.most else f"above by {shown(total.amount - upper, decimals)} {unit}"
+        return "may be above" if total.most else "above by " + away_words(total.amount - upper, unit, decimals)
     return "below as far as known" if total.least else "below"
 
 

@@ -139,7 +139,7 @@ def _put_nutrient(sheet: Sheet, lay: DayLayout, kitchen: Kitchen, k: int, tag: s
 
 def _words(kind: str, no: str, total: str, reference: str, least: str, most: str, decimals: int) -> str:
     """How the total stands against its reference: the phrase of `workbookgen.nutrition.day.against`."""
-    away = f'{in_words(f"ABS({total}-{reference})", decimals)}&" "&INDEX(dayn_unit,{no})'
+    away = _away(f"ABS({total}-{reference})", no, decimals)
     more = f'IF({least}," or more","")'
 
     def by_kind(reach: str, limit: str, aim: str) -> str:
@@ -153,6 +153,12 @@ def _words(kind: str, no: str, total: str, reference: str, least: str, most: str
     below = f'IF({kind}="limit",IF({least},"within as far as known",{away}&" left"),{short})'
     t, r = f"ROUND({total},9)", f"ROUND({reference},9)"
     return f'IF(AND({least},{most}),"cannot be judged",IF({t}>{r},{above},IF({t}={r},{at},{below})))'
+
+
+def _away(difference: str, no: str, decimals: int) -> str:
+    """How far apart two amounts are: the phrase of `workbookgen.nutrition.day.away_words`."""
+    told = in_words(difference, decimals)
+    return f'IF({told}=0,"a trace",{told}&" "&INDEX(dayn_unit,{no}))'
 
 
 def _q(text: str) -> str:
@@ -177,7 +183,7 @@ def _put_upper(sheet: Sheet, lay: DayLayout, kitchen: Kitchen, row: int, tag: st
     counted = a1(at, lay.col["bar"] if upper.compared in ONLY_UPPER else TOTAL, fix_col=True)
     limit = f"INDEX(person_upper,{no})"
     least, most = (f"{lay.cell(key, at)}=1" for key in ("least", "most"))
-    over = f'IF({most},"may be above","above by "&{in_words(f"({counted}-{limit})", decimals)}&" "&INDEX(dayn_unit,{no}))'
+    over = f'IF({most},"may be above","above by "&{_away(f"({counted}-{limit})", no, decimals)})'
     below = f'IF({least},"below as far as known","below")'
     sheet.formula(row, UPPER, f'=IF({person},IF(ISNUMBER({limit}),IF(ROUND({counted},9)>ROUND({limit},9),{over},{below}),""),"")',
                   upper_words(totals[upper.compared], core.upper, nutrient.unit, decimals), "calc small")
