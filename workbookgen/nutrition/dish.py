@@ -50,7 +50,7 @@ def in_order(recipes: Sequence[Recipe]) -> tuple[list[Recipe], list[Recipe]]:
 def dish_food(kitchen: Kitchen, analysis: Analysis, number: int) -> tuple[Food, list[Measure]]:
     """The finished dish as a food row: values per 100 g as served, the share of them that is known, a
     "serving" unit and, with a weighed cup, its weight per mL. Allergens and other marks of its ingredients
-    travel with it."""
+    travel with it, and whether any of them brings added salt or sugar."""
     recipe = analysis.recipe
     cup_ml = kitchen.unit_by_name["cup"].factor
     allergens, diet, cautions = dish_marks(analysis.lines, kitchen.safety)
@@ -62,9 +62,18 @@ def dish_food(kitchen: Kitchen, analysis: Analysis, number: int) -> tuple[Food, 
         source_number=f"{DISH_ID} {number}", source_description="recipe of this book",
         g_per_ml=recipe.cup_weight_g / cup_ml if recipe.cup_weight_g else None,
         allergens=allergens, diet=diet, cautions=cautions,
+        salt_ingredient=_holds([line.food.salt_ingredient for line in analysis.lines if line.edible > 0]),
+        sugar_ingredient=_holds([line.food.sugar_ingredient for line in analysis.lines if line.edible > 0]),
         own=True,
     )
     return food, [Measure(dish_id, SERVING, analysis.serving_g, 1, "this book")]
+
+
+def _holds(flags: Sequence[str]) -> str:
+    """Whether a dish holds added salt or sugar: "yes" when a counted ingredient does, "no" only when none can."""
+    if "yes" in flags:
+        return "yes"
+    return "no" if flags and all(flag == "no" for flag in flags) else "unknown"
 
 
 def with_dishes(kitchen: Kitchen, dishes: Sequence[Recipe], settings: Settings) -> tuple[Kitchen, list[Analysis]]:

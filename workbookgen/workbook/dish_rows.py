@@ -36,7 +36,7 @@ def dish_row(dish: RecipeSheet) -> ExtraFood:
         "food_dens": (f'=IF({cup}>0,{cup}/{cup_ml},"")', LOOKUP),
         "food_offer1": ('=MATCH("none|ready",offer_key,0)', LOOKUP), "food_offern": ('=COUNTIF(offer_key,"none|ready")', LOOKUP),
         "food_mcount": (f"=IF({servings}>0,1,0)", LOOKUP),
-        "food_salt": ('="unknown"', "unknown"), "food_sweet": ('="unknown"', "unknown"),
+        "food_salt": (_holds(dish, "salt"), LOOKUP), "food_sweet": (_holds(dish, "sugar"), LOOKUP),
     }
     if ALLERGENS in lay.section:  # what the dish says of itself when it is an ingredient
         said = lay.section[ALLERGENS]
@@ -47,6 +47,17 @@ def dish_row(dish: RecipeSheet) -> ExtraFood:
     known: dict[str, Live] = {tag: (f"={ref('dish', row)}", LOOKUP) for tag, row in rows.items()}
     serving: Live = (f"=IF({servings}>0,{weight}/{servings},0)", LOOKUP)
     return ExtraFood(cells, nutrients, (((f'="{SERVING}"', SERVING), serving),), known)
+
+
+def _holds(dish: RecipeSheet, flag: str) -> str:
+    """Formula: whether the dish holds added salt or sugar; "no" only when every line is understood and none does."""
+    lay = dish.lay
+    if f"fl_{flag}" not in lay.col:
+        return '="unknown"'
+    first, last = lay.column(f"fl_{flag}").split(":")
+    lines = f"{quoted(dish.sheet.name)}!{first}:{last}"
+    bad = dish.sheet.ref(lay.total, lay.col["bad"])
+    return (f'=IF(COUNTIF({lines},"yes")>0,"yes",IF(OR(COUNTIF({lines},"unknown")>0,{bad}>0,COUNTIF({lines},"no")=0),"unknown","no"))')
 
 
 def keep_to_earlier(book: Book, sheet: Sheet, number: int, dishes: int) -> None:
