@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import pytest
 from hypothesis import given, settings
@@ -33,7 +33,9 @@ from workbookgen.workbook.day_layout import (
     UNIT,
     WEIGHT,
 )
+from workbookgen.workbook.day_rows import start_rows
 from workbookgen.workbook.day_totals import NOT_FOOD, PERCENT, READS, REFERENCE, TOTAL, UPPER, WORDS
+from workbookgen.workbook.recipe_sheet import RecipeSheet
 from workbookgen.workbook.stored import agree
 
 _, ANALYSES, KITCHEN, _ = small_book()
@@ -235,3 +237,12 @@ def test_label_values_are_held_against_on_request() -> None:
     assert live.at("Day", place["CA"], UPPER) == ""
     live.type("Day", {(AGAINST, MEAL): "nonsense"})
     assert live.at("Day", AGAINST, SERVINGS) == "not in the list: the person is taken"
+
+
+def test_a_book_without_the_start_recipes_starts_with_its_first_one() -> None:
+    recipe = replace(ANALYSES[0].recipe, title="Another pot")
+    own = RecipeSheet(sheet_of("Day"), None, recipe, ANALYSES[0])  # type: ignore[arg-type]
+    spare = RecipeSheet(sheet_of("Day"), None, None, None)  # type: ignore[arg-type]
+    rows = start_rows(KITCHEN, [own, spare])
+    assert [(row.meal, row.recipe) for row, item in rows if item.analysis] == [(TABLES.meals[-1], "Another pot")]
+    assert not any(item.analysis for _, item in start_rows(KITCHEN, [spare]))
