@@ -52,16 +52,16 @@ def test_the_sheet_audit_counts_as_the_command_does(clean: Audit, small_book: Sm
 @pytest.mark.long
 def test_planted_faults_are_found_where_they_are(small_book: Small, edited: Edit) -> None:
     path = edited({
-        (POT, "J13"): "formula:1+5.5", ("Foods", "B10"): "Tampered", ("Find", "B5"): "kale", (POT, "line.amount 1"): "formula:3+3",
+        (POT, "J20"): "formula:1+5.5", ("Foods", "B10"): "Tampered", ("Find", "B5"): "kale", (POT, "line.amount 1"): "formula:3+3",
     })  # fmt: skip
     found = audit(path)
     told = counts(found)
     by_id = {f.check.id: f.places for f in found.findings}
     assert found.faults == 2
-    assert [p.split(" now")[0] for p in by_id["changed_tables"]] == [f"{POT}!J13", "Foods!B10"]
-    assert any(p.startswith(f"{POT}!J13 holds") for p in by_id["constants"])
+    assert [p.split(" now")[0] for p in by_id["changed_tables"]] == [f"{POT}!J20", "Foods!B10"]
+    assert any(p.startswith(f"{POT}!J20 holds") for p in by_id["constants"])
     assert [p for p in by_id["unlocked"]] == [f"{POT}!D12"]
-    assert f"{POT}!J13" in by_id["breaks"]
+    assert f"{POT}!J20" in by_id["breaks"]
     assert told["stored"]  # the tool that changed the file did not recalculate
     assert told["inputs"] == 2
 

@@ -139,7 +139,7 @@ class _Recipes:
     def _keep(self, source: Source, recipe: Recipe, rows: tuple[int, ...]) -> None:
         titles = {r.title.casefold() for r in self.found.recipes.values()}
         if recipe.title.casefold() in titles:
-            title = f"{recipe.title} ({source.now})"
+            title = source.now if source.now.casefold() not in titles else f"{recipe.title} ({source.now})"
             self.found.said.append(f"{source.now}: another recipe has the title '{recipe.title}' too; this one is called '{title}' now")
             recipe = replace(recipe, title=title)
         try:

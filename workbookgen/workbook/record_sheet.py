@@ -110,8 +110,7 @@ class _Writer:
 
     def put(self, what: str, tab: str, field: str, cells: str, value: Value, parts: str = "") -> None:
         for col, text in enumerate((what, tab, field, cells, value, parts)):
-            if text != "":
-                self.sheet.put(self.row, col, text, "fixed small")
+            self.sheet.put(self.row, col, text, "fixed small")
         self.row += 1
 
 
