@@ -187,7 +187,7 @@ def put_statement_changes(sheet: Sheet, kitchen: Kitchen, picks: Picks, row: int
             sheet.formula(at, col, f'=IF({picks.used[k]}=0,"",INDEX(res_all_codes,{picks.row[k]},{no}))', picks.value(k, None if code is None else float(code)),
                           "work n0")
         first, second, third = (cell(at, c) for c in SAY_CODE)
-        tests = ",".join(f'AND({x}<>"",({x}=1)<>({first}=1))' for x in (second, third))
+        tests = ",".join(f'AND({x}<>"",{x}=1,{first}<>1),AND({x}<>"",{x}<>1,{first}=1)' for x in (second, third))
         before = "0" if i == 0 else run
         here = f'IF(AND({cell(at, SAY_WORDS)}<>"",OR({tests})),1,0)'
         sheet.formula(at, SAY_RUNNING, f"={before}+{here}", float(sum(x <= i for x in differing)), "work n0")
