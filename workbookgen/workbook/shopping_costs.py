@@ -143,6 +143,7 @@ def _put_dishes(sheet: Sheet, plan: CostPlan, dishes: Sequence[int]) -> None:
     for d, at in enumerate(dishes):
         weight, own = (a1(plan.first + at, col, True, True) for col in (DISH_G, OWN))
         gaps = f"{a1(plan.first + at, OWN_MISSING, True, True)}+{a1(plan.first + at, SLOT_BAD, True, True)}"
+        sheet.put(plan.last + 1, DISHES + d, at + 1, "work n0")
         sheet.formula(plan.last + 1, DISHES + count + d, f"=IF({weight}=0,0,{own}/{weight})", LOOKUP, "work n3")
         sheet.formula(plan.last + 2, DISHES + count + d, f"={gaps}", LOOKUP, "work n0")
         for e in range(d + 1, count):
@@ -150,7 +151,7 @@ def _put_dishes(sheet: Sheet, plan: CostPlan, dishes: Sequence[int]) -> None:
             whole = a1(plan.first + dishes[e], DISH_G, True, True)
             sheet.formula(plan.last + RATIO_ROWS + d, DISHES + e, f"=IF({whole}=0,0,{inside}/{whole})", LOOKUP, "work n3")
     if count:
-        for k, text in enumerate(("Own cost of a gram", "Lines without price", *(f"Dish {d + 1} in a gram of dish" for d in range(count)))):
+        for k, text in enumerate(("Recipe no.; own cost of a gram", "Lines without price", *(f"Dish {d + 1} in a gram of dish" for d in range(count)))):
             sheet.put(plan.last + 1 + k, DISHES - 1, text, "workhead")
 
 
@@ -186,9 +187,8 @@ def _put_chosen(sheet: Sheet, plan: CostPlan, kitchen: Kitchen, recipes: Sequenc
             of = f"IFERROR(MATCH(INDEX(line_row,{at}),dish_rank,0),0)"
             sheet.formula(row, WORK + 1, f"=IF({at}=0,0,{of})", LOOKUP, "work n0")
             number = a1(row, WORK + 1, fix_col=True)
-            cells = [a1(plan.first + d, TOTAL, True, True) for d in dishes]
-            grams = [a1(plan.first + d, DISH_G, True, True) for d in dishes]
-            cost_of, weight_of = (f"CHOOSE({number},{','.join(x)})" for x in (cells, grams))
+            slot_of = f"INDEX({block(plan.last + 1, DISHES, plan.last + 1, DISHES + len(dishes) - 1)},{number})"
+            cost_of, weight_of = (f"INDEX({plan.cells(col)},{slot_of})" for col in (TOTAL, DISH_G))
             sheet.formula(row, WORK + 2, f'=IF({number}=0,0,IF(ISNUMBER({cost_of}),IF({weight_of}=0,0,INDEX(buy_grams,{at})/{weight_of}*{cost_of}),"{NO_PRICE}"))',
                           LOOKUP, "work n2")
         sheet.formula(row, TOTAL, f'=IF({a1(row, SERVINGS, fix_col=True)}="","",{plain})', LOOKUP, "calc n2 right")
