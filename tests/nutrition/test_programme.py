@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -22,6 +24,7 @@ from workbookgen.nutrition.programme import (
     limits_in_use,
     stated_limits,
 )
+from workbookgen.recipes.folder import load_settings
 
 HAIR = 1e-6
 
@@ -82,3 +85,13 @@ def test_a_recipe_is_judged_on_every_target_in_order(kitchen: Kitchen) -> None:
     assert codes.pop("sodium") == FAIL
     assert codes.pop("fibre") == PASS
     assert set(codes.values()) == {UNUSED}
+
+
+def test_a_folder_may_state_limits(kitchen: Kitchen, tmp_path: Path) -> None:
+    path = tmp_path / "settings.toml"
+    path.write_text('programme_targets = "sodium = 500"\n')
+    assert load_settings(path, kitchen.tables) == {"programme_targets": "sodium = 500"}
+    for bad in ("500", '"salt = 3"', '["sodium"]'):
+        path.write_text(f"programme_targets = {bad}\n")
+        with pytest.raises(BadInput, match=r"settings\.toml: programme"):
+            load_settings(path, kitchen.tables)
