@@ -12,6 +12,7 @@ from workbookgen.model.recipe import Note, Recipe, Target
 from workbookgen.recipes.load import load_recipes
 from workbookgen.roundtrip.extract import Extracted, extract, unplaced
 from workbookgen.roundtrip.write_folder import write_folder
+from workbookgen.verify.values import cell_name
 
 POT, PLAIN, WITHOUT = "Bean pot", "=Plain kale", "Without oil, Bean pot"
 
@@ -116,21 +117,32 @@ def test_tables_of_the_folder_are_read_and_judged(small_book: Small, edited: Edi
         ("Own measures", "own_measure.grams 1"): 95, ("Own measures", "own_measure.food 2"): "Kale, raw",
         ("Labels", "label.name 1"): "Brand A", ("Labels", "label.s_g 1"): 30, ("Labels", "label.i_NA 1"): 140,
         ("Prices", "price.food 1"): "Kale, raw", ("Prices", "price.package 1"): 250, ("Prices", "price.price 1"): 2.5,
-        ("Start", "setting.plate_tolerance"): 7, ("Start", "setting.reference_set"): "nobody",
+        ("Start", "setting.plate_tolerance"): 7, ("Start", "setting.programme.sodium"): 500, ("Start", "setting.reference_set"): "nobody",
     })  # fmt: skip
     found = extract(path, small_book.kitchen)
     assert found.tables["own_foods.csv"] == "name,FAT\nHouse mix,12.5\n"
     assert found.tables["own_measures.csv"] == "food,unit,grams\nKale, raw,armful,95\n".replace("Kale, raw", '"Kale, raw"')
     assert found.tables["labels.csv"] == "name,serving_g,NA\nBrand A,30,140\n"
     assert found.tables["prices.csv"].splitlines()[1].startswith('"Kale, raw",2.5,250,g')
-    assert found.tables["settings.toml"] == "plate_tolerance = 7\n"
+    assert found.tables["settings.toml"] == 'plate_tolerance = 7\nprogramme_targets = "sodium = 500"\n'
     assert {x.cell for x in found.left} == {c.cell for c in found.changes if c.new in ("molten", "nobody")} | {
         next(c.cell for c in found.changes if c.field == "own_measure.food" and c.cell.endswith("8"))}  # fmt: skip
 
 
-def test_other_inputs_are_kept_by_sheet_and_cell(small_book: Small, edited: Edit) -> None:
-    found = extract(edited({("Find", "B5"): "kale"}), small_book.kitchen)
+def test_other_inputs_are_kept_by_sheet_and_cell_and_a_persons_only_when_asked(small_book: Small, edited: Edit) -> None:
+    age = next(cell_name(*b.places[0]) for b in small_book.record.blocks_of("Person") if b.built[0] == 45.0)
+    path = edited({("Find", "B5"): "kale", ("Person", age): 71})
+    found = extract(path, small_book.kitchen)
     assert [(k.sheet, k.value) for k in found.kept] == [("Find", "kale")]
+    assert [c.sheet for c in found.changes] == ["Find"]
+    assert any("--personal" in s for s in found.said)
+    found = extract(path, small_book.kitchen, personal=True)
+    assert [(k.sheet, k.value) for k in found.kept] == [("Person", 71.0), ("Find", "kale")]
+
+
+def test_every_input_of_a_recipe_sheet_stands_for_a_field(small_book: Small) -> None:
+    kinds = {t.name: t.kind for t in small_book.record.tabs.values()}
+    assert [b for b in small_book.record.blocks if not b.field and kinds[b.tab] in ("recipe", "variant", "spare")] == []
 
 
 def test_a_changed_locked_cell_is_told(small_book: Small, edited: Edit) -> None:

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from workbookgen.model.recipe import IngredientLine
 from workbookgen.roundtrip.extract import Extracted, unplaced
+from workbookgen.roundtrip.foods_map import FoodMap
 from workbookgen.roundtrip.record import Block, Plain, Record, plain, read_record
 from workbookgen.roundtrip.words import shown
 from workbookgen.verify import read as files
@@ -42,11 +43,13 @@ def record_of(book: Book) -> Record:
     return read_record(files.Book(Path(SHEET), sheets, ()))
 
 
-def put_back(book: Book, found: Extracted, aside: Mapping[str, Sequence[Aside]], rows: Mapping[str, Sequence[int]]) -> tuple[list[str], bool]:
-    """Put every input back that is not in the files; returns what found no place, and whether any cell was changed."""
+def put_back(book: Book, found: Extracted, foods: FoodMap, aside: Mapping[str, Sequence[Aside]],
+             rows: Mapping[str, Sequence[int]]) -> tuple[list[str], bool]:
+    """Put every input back that is not in the files, foods under the name they have now; returns what found no place,
+    and whether any cell was changed."""
     writer = _Writer(book, found, record_of(book))
     for kept in found.kept:
-        writer.other(kept.sheet, kept.cell, kept.value)
+        writer.other(kept.sheet, kept.cell, foods.name(kept.value) if isinstance(kept.value, str) else kept.value)
     writer.wrong(rows)
     for name, lines in aside.items():
         for each in lines:

@@ -106,7 +106,7 @@ def rebuild(found: Extracted, kitchen: Kitchen, foods: FoodMap, out: Path, style
     with collector_paused():
         book, _ = lay_out(kitchen, constant_rows(), recipes, settings, look, _spares(found))
         _prove(book, out)
-        lost, touched = put_back(book, found, ready.aside, ready.rows)
+        lost, touched = put_back(book, found, foods, ready.aside, ready.rows)
         if touched:
             _work_out_again(book)
         write_book(book, out, look)

@@ -14,8 +14,10 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+from workbookgen.catalogue.programme_targets import load_programme_rules
 from workbookgen.model.errors import BadInput
 from workbookgen.nutrition.kitchen import Kitchen
+from workbookgen.nutrition.programme import NONE, stated_limits
 from workbookgen.recipes.folder import (
     LABELS,
     OWN_FOODS,
@@ -30,7 +32,7 @@ from workbookgen.recipes.text import clean
 from workbookgen.roundtrip.recipe_back import Part
 from workbookgen.roundtrip.record import Plain
 from workbookgen.roundtrip.words import Taken, number_text, same, shown, typed_number
-from workbookgen.workbook.record_fields import LABEL, OWN_FOOD, OWN_MEASURE, PRICED, SETTING
+from workbookgen.workbook.record_fields import LABEL, OWN_FOOD, OWN_MEASURE, PRICED, PROGRAMME, SETTING
 from workbookgen.workbook.record_sheet import PRICE_COLUMNS
 
 #: Columns of the files by field where the names differ.
@@ -109,7 +111,7 @@ def settings_text(parts: Mapping[str, Part], defaults: Mapping[str, str | float]
     found: dict[str, str | float] = dict(built)
     for key, part in parts.items():
         name = key.removeprefix(SETTING)
-        if not key.startswith(SETTING) or not part.changed:
+        if not key.startswith(SETTING) or key.startswith(PROGRAMME) or not part.changed:
             continue
         value, default = part.now[0], defaults[name]
         if isinstance(default, str):
@@ -118,9 +120,28 @@ def settings_text(parts: Mapping[str, Part], defaults: Mapping[str, str | float]
         else:
             number = taken.number(part.at[0], name, value, 0, 100, float(found[name]))
             found[name] = default if number is None else number
+    found["programme_targets"] = programme_text(parts, str(found.get("programme_targets", "")), kitchen, taken)
     lines = [f"{name} = {json.dumps(value, ensure_ascii=False)}" if isinstance(value, str) else f"{name} = {number_text(float(value))}"
-             for name, value in found.items() if value != defaults[name]]
+             for name, value in found.items() if value != defaults.get(name, "")]
     return "\n".join(lines) + "\n" if lines else ""
+
+
+def programme_text(parts: Mapping[str, Part], built: str, kitchen: Kitchen, taken: Taken) -> str:
+    """Limits of the programme's targets that are not those of the table, as settings.toml states them."""
+    typed = {key.removeprefix(PROGRAMME): part for key, part in parts.items() if key.startswith(PROGRAMME)}
+    if not any(part.changed for part in typed.values()):
+        return built
+    rules = load_programme_rules()
+    before = stated_limits(built, rules, "Start")
+    stated = []
+    for target in rules.targets:
+        limit, part = before.get(target.id, target.value), typed.get(target.id)
+        if part is not None and part.changed:
+            most = kitchen.constants["programme_target_max"]
+            limit = taken.number(part.at[0], PROGRAMME + target.id, part.now[0], 0, most, limit)
+        if limit != target.value:
+            stated.append(f"{target.id} = {NONE if limit is None else number_text(limit)}")
+    return "; ".join(stated)
 
 
 def _keys(parts: Mapping[str, Part], prefix: str) -> list[str]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from workbookgen.catalogue.programme_targets import load_programme_rules
 from workbookgen.nutrition.kitchen import Kitchen
 from workbookgen.workbook.book import At, Sheet
 from workbookgen.workbook.card_read import CHOICES, INPUT
@@ -30,6 +31,7 @@ LINE_KEYS = tuple(key for key, _, _, style in FRONT + MORE_INPUTS if "input" in 
 TARGET_KEYS = (("nutrient", "food"), ("sign", "amount"), ("value", "unit"), ("basis", "basis"))
 LINE, TARGET, LABEL, OWN_FOOD, OWN_MEASURE, SETTING = "line.", "target.", "label.", "own_food.", "own_measure.", "setting."
 PRICED = "price."
+PROGRAMME = SETTING + "programme."
 PRICE_KEYS = (("food", FOOD), ("package", PACKAGE), ("price", PRICE), ("pantry", PANTRY), ("sold_as", SOLD), ("note", NOTE))
 #: The one input of a card that a recipe file holds.
 CARD_CHOICES = "card.choices"
@@ -121,9 +123,10 @@ def price_fields(kitchen: Kitchen) -> list[Field]:
 
 
 def setting_fields(sheet: Sheet) -> list[Field]:
-    """Settings on Start, found by the words beside them."""
+    """Settings and programme targets on Start, found by the words beside them."""
     words = {label: field for _, label, field, _ in SETTINGS}
     words |= {"Reference values for % DV": "reference_set", "Plate model": "plate_model"}
+    words |= {f"{t.name}, {t.unit}": PROGRAMME.removeprefix(SETTING) + t.id for t in load_programme_rules().targets}
     labels = {cell.value: at for at, cell in sheet.cells.items() if cell.style == "label" and cell.value in words}
     return [Field(SETTING + words[str(label)], (row, col + 1)) for label, (row, col) in sorted(labels.items(), key=lambda x: x[1])]
 
