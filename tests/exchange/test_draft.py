@@ -128,6 +128,13 @@ def test_decisions_in_the_edited_file_are_learned(source: Path, kitchen: Kitchen
     assert "0 decisions learned" in learn_file(out, kitchen=kitchen)
 
 
+def test_an_amount_no_recipe_file_takes_is_left_open_with_its_reason(drafter: LineDrafter) -> None:
+    """Found by fuzzing."""
+    line = draft_recipe(RawRecipe("Pot", [("", "0 cup onions"), ("", "2 cups kale")]), drafter).recipe.lines[0]
+    assert (line.amount, line.review) == (0.0, True)
+    assert "the amount is 0" in line.note
+
+
 def test_untold_servings_are_said_in_report_and_file(drafter: LineDrafter) -> None:
     draft = draft_recipe(RawRecipe("Pot", [("", "1 cup kale")]), drafter)
     assert draft.recipe.servings == 1

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import zipfile
 from pathlib import Path
 
 import pytest
@@ -22,6 +23,20 @@ def test_every_formula_written_is_read(tmp_path: Path) -> None:
     path = tmp_path / "a.xlsx"
     written = pattern_book(path, recipes=2, lines=9, foods=20)
     assert read_book(path).formula_count == written
+
+
+def test_a_damaged_package_is_refused_in_a_sentence(tmp_path: Path) -> None:
+    """Both found by fuzzing: bytes that no longer unpack, and an encoding that no one knows."""
+    path = one_sheet(tmp_path / "a.xlsx", {"A1": ("=1+1", 2)}, {"B1": "text"})
+    whole = path.read_bytes()
+    with zipfile.ZipFile(path) as package:
+        info = package.getinfo(SHEET)
+    at = info.header_offset + 30 + len(SHEET) + 12
+    (tmp_path / "b.xlsx").write_bytes(whole[:at] + bytes(200) + whole[at + 200:])
+    rewrite(path, SHEET, "UTF-8", "UTF-6")
+    for damaged in (tmp_path / "b.xlsx", path):
+        with pytest.raises(BadInput, match="the file is damaged"):
+            read_book(damaged)
 
 
 def test_values_keep_their_kinds(tmp_path: Path) -> None:

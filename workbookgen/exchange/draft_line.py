@@ -21,7 +21,7 @@ from workbookgen.model.food import Food
 from workbookgen.model.recipe import IngredientLine
 from workbookgen.nutrition.amounts import edible_grams
 from workbookgen.nutrition.kitchen import NO_TREATMENT, Kitchen
-from workbookgen.recipes.amounts import parse_amount
+from workbookgen.recipes.amounts import AmountError, parse_amount
 from workbookgen.recipes.check import AS_WRITTEN
 from workbookgen.recipes.text import LONGEST_NAME
 
@@ -229,8 +229,13 @@ class LineDrafter:
         unit = measured.unit or (parsed.unit.name if parsed.unit else "")
         low, high, unit = self._large(measured.low, measured.high, unit)
         text = amount_words(low, high) if low is not None else UNDECIDED.get(parsed.undecided, UNKNOWN)
-        # The number is read back from its words, so that the file says the same as the draft.
-        amount = parse_amount(text) if low is not None else None
+        amount = None
+        if low is not None:
+            try:  # read back from its words, so that the file says the same as the draft
+                amount = parse_amount(text)
+            except AmountError as error:  # 0 cups, or more than a file takes: a person must say what is meant
+                text = UNKNOWN
+                reasons.append(str(error))
         why = "; ".join(reasons)
         return IngredientLine(
             food=food[:LONGEST_NAME].strip(),

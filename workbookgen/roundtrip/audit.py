@@ -24,6 +24,7 @@ from workbookgen.roundtrip.words import same, shown
 from workbookgen.verify.compare import compare
 from workbookgen.verify.formualizer_engine import recalculate
 from workbookgen.verify.lint_formulas import FormulaLint
+from workbookgen.verify.package import DAMAGED
 from workbookgen.verify.patterns import Patterns, blocks, breaks
 from workbookgen.verify.read import Book
 from workbookgen.verify.rules import load_rules
@@ -168,7 +169,7 @@ def _stored(found: _Findings, book: Book) -> None:
 def _scanned(found: _Findings, path: Path) -> None:
     try:
         seen = scan(path)
-    except (ValueError, KeyError, OSError, SyntaxError) as error:
+    except DAMAGED as error:
         for name in ("hidden", "unprotected", "unlocked", "external"):
             found.cannot(name, f"the file is damaged ({error})")
         return

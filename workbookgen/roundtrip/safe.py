@@ -13,7 +13,7 @@ from pathlib import Path
 
 from workbookgen.model.collector import collector_paused
 from workbookgen.model.errors import BadInput
-from workbookgen.verify.package import open_package
+from workbookgen.verify.package import DAMAGED, open_package
 from workbookgen.verify.read import Book, read_book
 from workbookgen.verify.rules import load_rules
 
@@ -30,7 +30,7 @@ def read_safely(path: Path) -> Book:
     try:
         with collector_paused():
             return read_book(path)
-    except (ValueError, IndexError, KeyError, OverflowError, RecursionError, EOFError, OSError) as error:
+    except DAMAGED as error:
         raise BadInput(path.name, f"the file is damaged ({error}); open it in a spreadsheet program and save it again") from error
 
 
@@ -87,6 +87,6 @@ def _look_over_xml(package: zipfile.ZipFile, part: zipfile.ZipInfo, name: str) -
                                          "it is not opened")
                 cells += piece.count(_CELL) - tail.count(_CELL)
                 tail = piece[-16:]
-    except (zipfile.BadZipFile, EOFError, OSError, NotImplementedError, RuntimeError, ValueError) as error:
+    except DAMAGED as error:
         raise BadInput(name, f"the file is damaged ({error}); open it in a spreadsheet program and save it again") from error
     return cells

@@ -6,9 +6,12 @@ relationships, part 1 section 18 for workbook, sheet and shared-string parts.
 
 from __future__ import annotations
 
+import lzma
 import posixpath
 import re
+import struct
 import zipfile
+import zlib
 from collections.abc import Callable
 from dataclasses import dataclass
 from html import escape, unescape
@@ -21,6 +24,13 @@ MAIN = "{http://schemas.openxmlformats.org/spreadsheetml/2006/main}"
 _OFFICE = "{http://schemas.openxmlformats.org/officeDocument/2006/relationships}"
 _PACKAGE = "{http://schemas.openxmlformats.org/package/2006/relationships}"
 _OFFICE_TYPE = "http://schemas.openxmlformats.org/officeDocument/2006/relationships/"
+
+
+#: What the readers of zip and XML raise for a damaged package, beside ``BadInput``.
+DAMAGED = (
+    ElementTree.ParseError, zipfile.BadZipFile, zlib.error, lzma.LZMAError, struct.error, EOFError, OSError,
+    NotImplementedError, RuntimeError, LookupError, ValueError, OverflowError,
+)  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -56,7 +66,7 @@ def open_package(path: Path) -> zipfile.ZipFile:
         raise BadInput(path.name, f"there is no such file: {path}; give the path of an .xlsx workbook")
     try:
         package = zipfile.ZipFile(path)
-    except (zipfile.BadZipFile, OSError) as error:
+    except DAMAGED as error:
         raise BadInput(path.name, "this is not an .xlsx workbook; save it as .xlsx and try again") from error
     if "[Content_Types].xml" not in package.namelist():
         package.close()

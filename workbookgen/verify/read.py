@@ -14,7 +14,7 @@ from xml.etree import ElementTree
 from openpyxl.formula.translate import Translator
 
 from workbookgen.model.errors import BadInput
-from workbookgen.verify.package import MAIN, DefinedName, SheetPart, open_package, read_layout
+from workbookgen.verify.package import DAMAGED, MAIN, DefinedName, SheetPart, open_package, read_layout
 from workbookgen.verify.values import ErrorValue, Scalar, cell_name, split_cell_name
 
 Stored = Scalar | ErrorValue
@@ -204,7 +204,7 @@ def read_book(path: Path | str) -> Book:
             layout = read_layout(package)
             strings = _shared_strings(package, layout.strings)
             sheets = {part.name: _read_sheet(package, part, strings) for part in layout.sheets}
-        except (ElementTree.ParseError, KeyError, zipfile.BadZipFile) as error:
+        except DAMAGED as error:
             raise BadInput(path.name, f"the file is damaged ({error}); build or save it again") from error
     return Book(path, sheets, layout.names)
 
