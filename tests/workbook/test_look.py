@@ -188,7 +188,7 @@ def test_a_sheet_that_others_read_cannot_be_left_out(kitchen: Kitchen, tmp_path:
     small = small_kitchen(kitchen, *FOODS)
     recipe = replace(dish(small, *(line(f) for f in FOODS)).recipe, title="Pot")
     look = load_look(style(tmp_path, f"[sheets]\nleave_out = ['{name}']"))
-    with pytest.raises(BadInput, match=words):
+    with pytest.raises(BadInput, match=rf"house\.toml: \[sheets\] leave_out.*{words}"):
         lay_out(small, constant_rows(), [recipe], default_settings(), look, Spares(0, 0))
 
 

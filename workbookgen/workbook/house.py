@@ -72,18 +72,19 @@ def leave_out(book: Book, look: Mapping[str, Any], cards: Sequence[str], typed: 
     names = left_out(look)
     if not names:
         return typed
+    place = look.place if isinstance(look, Look) else "look"
     tabs = [s.name for s in book.sheets]
     if "Results" not in tabs:  # a very large book: sheets about all recipes are not there to begin with
         names = [n for n in names if n in tabs]
     for name in look["sheets"]["leave_out"]:
         if (name not in tabs and "Results" in tabs) or name in cards:
             optional = [t for t in tabs if t not in cards and t not in look_rules()["sheets"]["keep"]]
-            raise BadInput("[sheets] leave_out", f"{name!r} is no sheet that can be left out; choose from {', '.join(optional)}")
+            raise BadInput(place, f"[sheets] leave_out names {name!r}, which is no sheet that can be left out; choose from {', '.join(optional)}")
     gone = set(names)
     lost = {name.lower() for name, (tab, *_) in book.names.items() if tab in gone}
     for sheet in book.sheets:
         if sheet.name not in gone:
-            _no_reader(sheet, gone, lost)
+            _no_reader(sheet, gone, lost, place)
             for at in [at for at, (target, _) in sheet.links.items() if any(target.startswith(f"internal:'{n}'!") for n in gone)]:
                 del sheet.links[at]
     book.sheets[:] = [s for s in book.sheets if s.name not in gone]
@@ -91,10 +92,10 @@ def leave_out(book: Book, look: Mapping[str, Any], cards: Sequence[str], typed: 
     return {tab: where for tab, where in typed.items() if tab not in gone}
 
 
-def _no_reader(sheet: Sheet, gone: set[str], lost: set[str]) -> None:
+def _no_reader(sheet: Sheet, gone: set[str], lost: set[str], place: str) -> None:
     texts = [c.formula for c in sheet.cells.values() if c.formula] + [str(v[-1].get("source", "")) for v in sheet.validations]
     for text in texts:
         bare = _QUOTED.sub('""', text)
         read = [t for t in _TAB.findall(bare) if t in gone] or [n for n in _NAME.findall(bare) if n.lower() in lost]
         if read:
-            raise BadInput("[sheets] leave_out", f"the sheet {sheet.name!r} reads {read[0]!r} of {', '.join(sorted(gone))}; leave that one out, too, or keep both")
+            raise BadInput(place, f"[sheets] leave_out: the sheet {sheet.name!r} reads {read[0]!r} of {', '.join(sorted(gone))}; leave that one out, too, or keep both")

@@ -43,6 +43,7 @@ class Logo:
 class Look(dict[str, dict[str, Any]]):
     """Settings as written, by section and key, and what the files they name hold."""
 
+    place: str = ""
     logo: Logo | None = None
     introduction: Sections
     disclaimer: Sections
@@ -65,7 +66,7 @@ def load_look(path: Path | None = None) -> Look:
                 if key not in look[section]:
                     raise BadInput(str(path), f"[{section}] has no key {key!r}; known: {', '.join(look[section])}")
                 look[section][key] = value
-    place = str(path or "workbook.toml")
+    look.place = place = str(path or "workbook.toml")
     _check(look, place)
     folder = path.parent if path else template_path()
     look.logo = _logo(look["logo"]["file"], folder, place)
