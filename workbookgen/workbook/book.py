@@ -69,6 +69,7 @@ class Sheet:
     images: list[tuple[int, int, str, dict[str, Any]]] = field(default_factory=list)
     freeze: At | None = None
     repeat_rows: tuple[int, int] | None = None
+    repeat_columns: tuple[int, int] | None = None
     print_area: tuple[int, int, int, int] | None = None
     landscape: bool = False
     fit_pages: tuple[int, int] = (1, 0)

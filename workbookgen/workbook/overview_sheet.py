@@ -19,6 +19,8 @@ HEAD = 4
 FIRST = 5
 KEY_TAGS = ("ENERC_KCAL", "PROCNT", "FIBTG", "FASAT", "NA", "K", "CA", "FE")
 PLATE_SHOWN = 3
+ROW_POINTS = 44
+PRINT_SCALE = 52  # figures on one page, plate and words on the next
 
 
 def add_overview(book: Book) -> Sheet:
@@ -59,6 +61,8 @@ def put_overview(sheet: Sheet, kitchen: Kitchen, hub: Hub, recipes: Sequence[Rec
     sheet.freeze = (FIRST, 3)
     sheet.landscape = True
     sheet.print_area = (0, 0, last, last_col)
+    sheet.repeat_columns, sheet.repeat_rows = (0, col["title"]), (HEAD, HEAD)
+    sheet.print_scale, sheet.column_breaks = PRINT_SCALE, [col["plate1"]]
     sheet.first_input = (FIRST, 0)
 
 
@@ -71,7 +75,7 @@ def _put_row(sheet: Sheet, kitchen: Kitchen, col: dict[str, int], row: int, hub:
 
     analysis = recipe.analysis
     title = ref("title")
-    sheet.heights[row] = 40
+    sheet.heights[row] = ROW_POINTS
     sheet.link(row, col["tab"], recipe.sheet.name, recipe.sheet.name)
     put("title", f'={title}&""', "bold flow")
     put("servings", f'=IF({title}="","",{ref("servings")})', "n1", analysis.servings if analysis else None)

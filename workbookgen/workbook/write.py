@@ -189,6 +189,8 @@ def _page(handle: Any, sheet: Sheet, book: Book) -> None:
         handle.freeze_panes(*sheet.freeze)
     if sheet.repeat_rows:
         handle.repeat_rows(*sheet.repeat_rows)
+    if sheet.repeat_columns:
+        handle.repeat_columns(*sheet.repeat_columns)
     if sheet.print_area:
         handle.print_area(*sheet.print_area)
     if sheet.page_breaks:
