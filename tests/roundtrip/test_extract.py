@@ -151,6 +151,7 @@ def test_a_changed_locked_cell_is_told(small_book: Small, edited: Edit) -> None:
     assert all(same(a, b) for a, b in zip(small_book.recipes, found.recipes.values(), strict=True))
 
 
+@pytest.mark.long
 def test_a_folder_written_reads_again_and_is_not_overwritten(small_book: Small, edited: Edit, tmp_path) -> None:  # type: ignore[no-untyped-def]
     found = extract(edited({(POT, "line.amount 2"): 2}), small_book.kitchen)
     write_folder(found, tmp_path / "back")
