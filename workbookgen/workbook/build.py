@@ -29,7 +29,7 @@ from workbookgen.workbook.dish_rows import dish_row, keep_to_earlier
 from workbookgen.workbook.find_sheet import add_find, put_find
 from workbookgen.workbook.food_list import narrow_food_lists
 from workbookgen.workbook.foods_sheet import FIRST, NAME_COL, ExtraFood, FoodsLayout, put_foods, put_measures
-from workbookgen.workbook.house import added_disclaimer, card_logo, leave_out, put_house, say_large
+from workbookgen.workbook.house import added_disclaimer, card_logo, leave_out, left_out, put_house, say_large
 from workbookgen.workbook.hub_sheets import MOST_SLOTS, put_lines_hub, put_results_hub
 from workbookgen.workbook.label_ranks import put_label_ranks
 from workbookgen.workbook.label_view import put_label_view
@@ -158,7 +158,7 @@ def lay_out(kitchen: Kitchen, constants: Sequence[dict[str, str]], recipes: Sequ
         put_adjust(book, kitchen, listed)
         put_person(book, kitchen, listed)
         put_day(book, kitchen, settings, listed)
-        put_compare(book, kitchen, listed)
+        put_compare(book, kitchen, listed, "Shopping" not in left_out(look))
         put_programme(book, kitchen, listed, settings)
         typed |= put_shopping_sheets(book, kitchen, listed, dish_sheets, analyses, str(look["programme"]["currency"]))
     else:

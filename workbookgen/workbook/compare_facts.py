@@ -37,8 +37,9 @@ DIFFERENCES = 14
 VERDICTS = {1: "holds", 0: "open", -1: "does not hold"}
 
 
-def put_facts(sheet: Sheet, kitchen: Kitchen, picks: Picks, row: int) -> int:
-    """Everything but nutrients and statements, one row a fact; returns the row after them."""
+def put_facts(sheet: Sheet, kitchen: Kitchen, picks: Picks, row: int, costs: bool) -> int:
+    """Everything but nutrients and statements, one row a fact; returns the row after them. ``costs`` says that the
+    sheet Costs is in the book."""
     for col, words in ((NAME, "What"), (UNIT, ""), *zip(PICKED, PLACES, strict=True)):
         sheet.put(row, col, words, "head")
     sheet.put(row, NO, "", "head")
@@ -59,6 +60,9 @@ def put_facts(sheet: Sheet, kitchen: Kitchen, picks: Picks, row: int) -> int:
     if kitchen.tables.science.iron:
         low, high = (in_words(f"INDEX(res_iron_{end},{{at}})", 2) for end in ("low", "high"))
         fact("Iron taken up, an estimate", lambda at: f'{low.format(at=at)}&" to "&{high.format(at=at)}&" mg"', _iron_words(kitchen, picks))
+    if costs:
+        fact("Cost of one serving", lambda at: f'IF(ISNUMBER(INDEX(shop_cost_serving,{at})),IF(INDEX(shop_cost_reads,{at})="","",INDEX(shop_cost_reads,{at})&" ")'
+                                               f'&{in_words(f"INDEX(shop_cost_serving,{at})", 2)}&" "&set_currency,"no price yet")')
     fact("Lines to mend", lambda at: f'IF(INDEX(res_bad,{at})=0,"none",INDEX(res_bad,{at})&" lines")')
     if kitchen.safety.allergens:
         fact("Contains", lambda at: f"INDEX(res_contains,{at})", height=39)

@@ -16,8 +16,8 @@ FIRST_BLOCK = ABOUT + 1
 CHART_SIZE = (515, 470)
 
 
-def put_compare(book: Book, kitchen: Kitchen, recipes: Sequence[RecipeSheet]) -> Sheet:
-    """Lay out the sheet before Results; it reads recipe sheets through Results only."""
+def put_compare(book: Book, kitchen: Kitchen, recipes: Sequence[RecipeSheet], costs: bool = True) -> Sheet:
+    """Lay out the sheet before Results; it reads recipe sheets through Results and Costs only."""
     sheet = book.add(TAB)
     at = next(i for i, other in enumerate(book.sheets) if other.name == "Results")
     book.sheets.insert(at, book.sheets.pop())
@@ -32,7 +32,7 @@ def put_compare(book: Book, kitchen: Kitchen, recipes: Sequence[RecipeSheet]) ->
     row = _section(sheet, row, "Plate, allergens, suitability, iron")
     facts = row
     put_chart(sheet, kitchen, picks, facts, PICKED[-1] + 1, facts, CHART_SIZE)
-    row = put_facts(sheet, kitchen, picks, row)
+    row = put_facts(sheet, kitchen, picks, row, costs)
     if kitchen.tables.claims.statements:
         row = _section(sheet, row, "Statements won and lost against the first: those that hold for one of the dishes and not for the other")
         row = put_statement_changes(sheet, kitchen, picks, row, facts)

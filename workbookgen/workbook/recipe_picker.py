@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from workbookgen.workbook.book import LOOKUP, Book, Sheet, block
 from workbookgen.workbook.recipe_sheet import RecipeSheet
-from workbookgen.workbook.words import tidy
+from workbookgen.workbook.words import key_text, tidy
 
 LABEL_ROW, INPUT_ROW, HINT_ROW, MESSAGE_ROW = 3, 4, 5, 6
 
@@ -20,7 +20,7 @@ def put_picker(sheet: Sheet, recipes: Sequence[RecipeSheet], col: int, work_col:
     sheet.heights[INPUT_ROW] = 22
     sheet.choose_from(INPUT_ROW, col, INPUT_ROW, col, "=res_title", "Recipe", "A title of this book.")
     x = f"INDEX({block(LABEL_ROW, col, HINT_ROW, col)},2)"
-    found = f"IFERROR(MATCH({tidy(x)},res_title,0),0)"
+    found = f"IFERROR(MATCH({key_text(x)},res_title,0),0)"
     sheet.put(LABEL_ROW, work_col, "Recipe no.", "workhead")
     at = sheet.formula(INPUT_ROW, work_col, f'=IF(ISTEXT({x}),IF(LEN({x})>const_title_letters,0,IF({tidy(x)}="",0,{found})),0)', 1.0, "work n0")
     sheet.formula(MESSAGE_ROW, col, f'=IF({at}=0,"not a recipe of this book: the first one is shown","")', LOOKUP, "message")
