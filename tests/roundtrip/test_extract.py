@@ -12,7 +12,9 @@ from workbookgen.model.recipe import Note, Recipe, Target
 from workbookgen.recipes.load import load_recipes
 from workbookgen.roundtrip.extract import Extracted, extract, unplaced
 from workbookgen.roundtrip.write_folder import write_folder
+from workbookgen.verify.read import read_book
 from workbookgen.verify.values import cell_name
+from workbookgen.workbook.record_sheet import SHEET
 
 POT, PLAIN, WITHOUT = "Bean pot", "=Plain kale", "Without oil, Bean pot"
 
@@ -149,6 +151,16 @@ def test_a_changed_locked_cell_is_told(small_book: Small, edited: Edit) -> None:
     found = extract(edited({("Foods", "B10"): "Tampered", (POT, "J12"): "formula:1+5"}), small_book.kitchen)
     assert [(c.sheet, c.cell, c.now) for c in found.locked] == [(POT, "J12", "=1+5"), ("Foods", "B10", "Tampered")]
     assert all(same(a, b) for a, b in zip(small_book.recipes, found.recipes.values(), strict=True))
+
+
+@pytest.mark.long
+def test_damaged_check_sums_do_not_stop_reading(small_book: Small, edited: Edit) -> None:
+    values = read_book(small_book.path).sheets[SHEET].values
+    row = next(r for (r, c), v in values.items() if c == 1 and v == "rows" and values[r, 2] == "Foods")
+    found = extract(edited({(SHEET, f"E{row}"): "zz", ("Foods", "B10"): "Tampered"}), small_book.kitchen)
+    assert found.locked == []
+    assert any(s.startswith("Foods: its check sums") for s in found.said)
+    assert same(pot(found), small_book.recipes[0])
 
 
 @pytest.mark.long

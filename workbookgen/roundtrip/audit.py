@@ -99,8 +99,8 @@ def audit(path: Path) -> Audit:
     sheets = [SheetFacts(name, len(p), len(set(p.values())), blocks(p)) for name, p in by_sheet.items()]
     found = _Findings(load_checks())
     changed = _locked(found, edited)
-    _stored(found, book)
     found.add("errors", (f"{s.name}!{cell_name(*p)} {v}" for s in book.sheets.values() for p, v in s.values.items() if isinstance(v, ErrorValue)))
+    _stored(found, book)
     _scanned(found, path)
     _constants(found, book, patterns, by_sheet)
     _breaks(found, by_sheet, edited, changed)
@@ -129,7 +129,7 @@ class _Findings:
         return list(self.found.values())
 
 
-NOT_OURS = "needs the sheet 'Build record', which this workbook lacks"
+NOT_OURS = "needs the sheet 'Build record', which is missing or cannot be read"
 
 
 def _edited(book: Book) -> tuple[Edited | None, str]:
@@ -148,7 +148,8 @@ def _locked(found: _Findings, edited: Edited | None) -> set[tuple[str, str]]:
         return set()
     changes = locked_changes(edited)
     gone = [t.name for t in edited.record.tabs.values() if not t.now]
-    found.add("changed_tables", [*(f"{c.sheet}!{c.cell} now {c.now[:60]}" for c in changes), *(f"the sheet {name} is gone" for name in gone)])
+    unread = [f"{tab}: its check sums were changed" for tab in dict.fromkeys(edited.record.unsummed)]
+    found.add("changed_tables", [*unread, *(f"{c.sheet}!{c.cell} now {c.now[:60]}" for c in changes), *(f"the sheet {name} is gone" for name in gone)])
     return {(c.sheet, c.cell) for c in changes}
 
 
@@ -163,7 +164,15 @@ def _stored(found: _Findings, book: Book) -> None:
     except Exception as error:  # the engine has errors of its own for books that no one here built
         found.cannot("stored", f"the engine cannot calculate this workbook ({error})")
         return
-    found.add("stored", [f"{d.sheet}!{d.cell} shows {d.stored}, recalculated {d.recomputed}" for d in differing])
+    found.add("stored", [f"{d.sheet}!{d.cell} shows {_told(d.stored)}, recalculated {_told(d.recomputed)}" for d in differing])
+    errors = found.found["errors"]
+    wrong = [f"{d.sheet}!{d.cell} {d.recomputed} when recalculated" for d in differing if isinstance(d.recomputed, ErrorValue)
+             and not isinstance(d.stored, ErrorValue)]
+    found.add("errors", [*errors.places, *wrong])
+
+
+def _told(value: object) -> str:
+    return "nothing" if value in (None, "") else str(value)
 
 
 def _scanned(found: _Findings, path: Path) -> None:

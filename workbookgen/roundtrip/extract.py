@@ -86,6 +86,7 @@ def extract(path: Path, kitchen: Kitchen, personal: bool = False) -> Extracted:
     edited = read_edited(path)
     found = Extracted(edited, look=_look(edited))
     found.locked = locked_changes(edited)
+    found.said += [f"{tab}: its check sums were changed, so changes of locked cells cannot be told" for tab in dict.fromkeys(edited.record.unsummed)]
     _Recipes(found, kitchen).read()
     _read_tables(found, kitchen)
     _read_changes(found, personal)

@@ -62,13 +62,14 @@ class Tab:
 
 @dataclass
 class Record:
-    """Everything the sheet "Build record" tells."""
+    """Everything the sheet "Build record" tells; ``unsummed`` are tabs whose check sums cannot be read."""
 
     facts: dict[str, str] = field(default_factory=dict)
     tabs: dict[str, Tab] = field(default_factory=dict)
     blocks: list[Block] = field(default_factory=list)
     files: dict[str, str] = field(default_factory=dict)
     sums: dict[str, Sums] = field(default_factory=dict)
+    unsummed: list[str] = field(default_factory=list)
 
     def blocks_of(self, tab: str) -> list[Block]:
         """Blocks of one tab (its name when built)."""
@@ -155,10 +156,13 @@ def read_record(book: Book) -> Record:
             lines.setdefault(name, {})[number] = lines.get(name, {}).get(number, "") + value
         elif what in (ROWS, COLUMNS):
             sums = record.sums.setdefault(tab, Sums())
-            found = from_text(int(cells), value)
-            (sums.rows if what == ROWS else sums.columns).update(found)
+            try:
+                (sums.rows if what == ROWS else sums.columns).update(from_text(int(cells), value))
+            except ValueError:  # the inputs can still be read back
+                record.unsummed.append(tab)
     if not record.tabs:
         raise ValueError("it lists no sheets")
+    record.sums = {tab: sums for tab, sums in record.sums.items() if tab not in record.unsummed}
     record.files = {name: "\n".join(text.get(i, "") for i in range(1, max(text) + 1)) + "\n" for name, text in lines.items()}
     return record
 
