@@ -74,7 +74,8 @@ EXTRA_SECTIONS: tuple[tuple[str, int, bool], ...] = (
     ("panel", 21, True), ("hold_back", 19, False), ("about", 12, False), *REVIEW_SECTIONS,
     *STATEMENT_SECTIONS,
 )
-CHART_ROWS = 16
+CHART_ROWS = 37
+DV_CHART_AT = 17  # rows below the chart of the plate
 PLATE_FACTS = 4
 
 

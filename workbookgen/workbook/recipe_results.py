@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Any
 
 from workbookgen.model.analysis import Analysis, NutrientResult
 from workbookgen.model.tables import Nutrient
 from workbookgen.nutrition.label import shown
-from workbookgen.workbook.book import LOOKUP, Sheet, Value, a1, block
-from workbookgen.workbook.recipe_layout import RecipeLayout
+from workbookgen.workbook.book import LOOKUP, Sheet, Value, a1, block, quoted
+from workbookgen.workbook.recipe_layout import DV_CHART_AT, RecipeLayout
 from workbookgen.workbook.words import in_words
 
 HEADS = (
@@ -33,6 +34,7 @@ def put_results(sheet: Sheet, lay: RecipeLayout, analysis: Analysis | None) -> N
             sheet.put(head_row, lay.col[key], head, "head")
         sheet.heights[head_row] = 30
         _put_rows(sheet, lay, first, nutrients, analysis)
+    put_daily_value_chart(sheet, lay)
 
 
 def _put_rows(sheet: Sheet, lay: RecipeLayout, first: int, nutrients: Sequence[Nutrient],
@@ -83,6 +85,29 @@ def _put_row(sheet: Sheet, lay: RecipeLayout, row: int, number: int, main_number
         words = _across(lay, lay.top_words, "s_", lay.main)
         sheet.formula(row, lay.col["message"], f"=INDEX({words},{main_number})", LOOKUP, "calc small flow")
         sheet.heights[row] = 26
+
+
+def put_daily_value_chart(sheet: Sheet, lay: RecipeLayout) -> None:
+    """Bars of per cent Daily Value, below the chart of the plate."""
+    name = quoted(sheet.name)
+
+    def cells(key: str) -> str:
+        return f"={name}!{block(lay.main_first, lay.col[key], lay.main_last, lay.col[key])}"
+
+    def make(workbook: Any) -> Any:
+        chart = workbook.add_chart({"type": "bar"})
+        chart.add_series({"name": "% DV", "categories": cells("food"), "values": cells("share"), "gap": 40,
+                          "fill": {"color": "#404040"}, "border": {"color": "#404040"}})
+        chart.set_title({"name": "Per cent Daily Value of one serving (unknown parts count as nothing)", "name_font": {"size": 11}})
+        chart.set_y_axis({"reverse": True, "num_font": {"size": 7}, "interval_unit": 1})
+        chart.set_x_axis({"min": 0, "num_format": "0", "major_gridlines": {"visible": True, "line": {"color": "#BFBFBF"}}})
+        chart.set_legend({"none": True})
+        chart.set_size({"width": 1000, "height": 395})
+        return chart
+
+    sheet.charts.append((lay.chart + DV_CHART_AT, lay.col["food"], make, {
+        "x_offset": 8, "y_offset": 4, "object_position": 1,
+        "description": "Bar chart: per cent Daily Value of each main nutrient in one serving; the same figures stand in the table Nutrients of one serving"}))
 
 
 def servings_cell(lay: RecipeLayout) -> str:
