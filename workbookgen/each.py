@@ -15,6 +15,7 @@ from pathlib import Path
 
 from workbookgen.catalogue.paths import data_path
 from workbookgen.model.errors import BadInput
+from workbookgen.model.place import PREFIX
 from workbookgen.nutrition.kitchen import Kitchen
 from workbookgen.recipes.load import SETTINGS_FILE, load_recipe
 from workbookgen.session import (
@@ -88,7 +89,7 @@ def build_each(paths: Sequence[Path], folder: Path, style: Path | None, foods: s
     load_look(style)  # a fault of the look is told once, before anything starts
     try:
         folder.mkdir(exist_ok=True)
-        growing = Path(tempfile.mkdtemp(prefix=".growing-", dir=folder))
+        growing = Path(tempfile.mkdtemp(prefix=f"{PREFIX}each-", dir=folder))
     except OSError as error:
         raise BadInput(str(folder), f"cannot be written as a folder ({error.strerror}); choose another --each") from None
     try:

@@ -7,8 +7,8 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from workbookgen.api import Cookbook, analyse, build, load
-from workbookgen.exchange.cells import put_file
 from workbookgen.model.errors import BadInput
+from workbookgen.model.place import check_place, put_bytes
 from workbookgen.model.recipe import Recipe
 
 JSON_LD, CSV, MARKDOWN, PDF = "json-ld", "csv", "md", "pdf"
@@ -47,7 +47,7 @@ def export_file(
     text = _text(book, recipe, format)
     if target is None:
         return text.rstrip("\n")
-    put_file(target, text.encode("utf-8-sig" if format == CSV else "utf-8"))
+    put_bytes(target, text.encode("utf-8-sig" if format == CSV else "utf-8"))
     return f"{target}: {recipe.title}"
 
 
@@ -74,8 +74,10 @@ def _text(book: Cookbook, recipe: Recipe, format: str) -> str:
 
 def _card(book: Cookbook, recipe: Recipe, target: Path, style: Path | None, progress: Progress) -> str:
     """The card of one recipe: a workbook is built for the purpose and printed."""
-    from workbookgen.exchange.export_pdf import cards_to_pdf
+    from workbookgen.exchange.export_pdf import cards_to_pdf, printer
 
+    printer()
+    check_place(target)
     with tempfile.TemporaryDirectory(prefix="workbookgen-export-") as folder:
         path = Path(folder) / "book.xlsx"
         progress("building a workbook for the card")

@@ -18,6 +18,7 @@ from workbookgen.catalogue.tables import load_tables
 from workbookgen.model.analysis import Analysis, Settings
 from workbookgen.model.errors import BadInput
 from workbookgen.model.food import FoodTable, Measure
+from workbookgen.model.place import check_place
 from workbookgen.model.programme import Programme
 from workbookgen.model.recipe import Recipe
 from workbookgen.nutrition.analyse import analyse_recipe
@@ -113,11 +114,12 @@ def default_settings() -> Settings:
 def build_file(paths: Sequence[Path], out: Path | None, style: Path | None, foods: str,
                progress: Callable[[str], None]) -> BuiltFile:
     """Build a workbook from recipe files; without any, the demo."""
+    target = out or Path(DEMO_FILE if not paths else paths[0].stem + ".xlsx")
+    check_place(target)
     progress("reading foods and tables")
     meant = list(paths) or [data_path(DEMO_FOLDER)]
     kitchen, settings = open_folders(load_kitchen(foods), meant)
     recipes = load_checked(kitchen, meant)
-    target = out or Path(DEMO_FILE if not paths else paths[0].stem + ".xlsx")
     return build_recipes(kitchen, recipes, settings, target, style, progress)
 
 

@@ -12,9 +12,10 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 from markdown_it import MarkdownIt
 
-from workbookgen.exchange.cells import amount_words, csv_text, md_text, put_file, reading
+from workbookgen.exchange.cells import amount_words, csv_text, md_text, reading
 from workbookgen.model.analysis import NutrientResult
 from workbookgen.model.errors import BadInput
+from workbookgen.model.place import put_bytes
 from workbookgen.model.tables import Nutrient
 
 KNOWN = NutrientResult("NA", 10.0, 2.5, 1.0, 1.0, "", None, None, "", None)
@@ -104,12 +105,12 @@ def test_a_sum_takes_the_weakest_reading() -> None:
 
 
 def test_a_file_is_written_whole_or_not_at_all(tmp_path: Path) -> None:
-    put_file(tmp_path / "a.csv", b"one")
-    put_file(tmp_path / "a.csv", b"two")
+    put_bytes(tmp_path / "a.csv", b"one")
+    put_bytes(tmp_path / "a.csv", b"two")
     assert (tmp_path / "a.csv").read_bytes() == b"two"
     with pytest.raises(BadInput, match="does not exist; create it"):
-        put_file(tmp_path / "no" / "a.csv", b"x")
+        put_bytes(tmp_path / "no" / "a.csv", b"x")
     (tmp_path / "folder").mkdir()
     with pytest.raises(BadInput, match="cannot be written"):
-        put_file(tmp_path / "folder", b"x")
+        put_bytes(tmp_path / "folder", b"x")
     assert sorted(p.name for p in tmp_path.iterdir()) == ["a.csv", "folder"]

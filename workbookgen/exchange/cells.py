@@ -2,14 +2,10 @@
 
 from __future__ import annotations
 
-import os
 import re
-import tempfile
 from collections.abc import Sequence
-from pathlib import Path
 
 from workbookgen.model.analysis import NutrientResult
-from workbookgen.model.errors import BadInput
 from workbookgen.model.tables import Nutrient
 from workbookgen.nutrition.label import half_up, shown
 from workbookgen.nutrition.totals import AT_LEAST, AT_MOST
@@ -64,23 +60,3 @@ def amount_words(results: Sequence[NutrientResult], nutrient: Nutrient) -> str:
     if readings == {AT_MOST}:
         return f"{AT_MOST} {figure} {nutrient.unit}"
     return NOT_KNOWN if AT_MOST in readings or float(figure) == 0 else f"{AT_LEAST} {figure} {nutrient.unit}"
-
-
-def put_file(path: Path, content: bytes) -> None:
-    """Write a file, complete or not at all. Raises ``BadInput`` when its folder is missing or closed."""
-    if not path.parent.is_dir():
-        what = f"the folder {path.parent} does not exist; create it or choose another --out"
-        raise BadInput(str(path), what)
-    beside = ""
-    try:
-        handle, beside = tempfile.mkstemp(prefix=".workbookgen-", suffix=".part", dir=path.parent)
-        with os.fdopen(handle, "wb") as file:
-            file.write(content)
-        os.chmod(beside, 0o644)
-        os.replace(beside, path)
-    except OSError as error:
-        what = f"cannot be written ({error.strerror}); close it elsewhere or choose another --out"
-        raise BadInput(str(path), what) from error
-    finally:
-        if beside:
-            Path(beside).unlink(missing_ok=True)

@@ -8,12 +8,12 @@ One decision a line: the food words of an ingredient line, an arrow, the food. `
 
 from __future__ import annotations
 
-import os
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 
 from workbookgen.model.errors import BadInput, BadInputs
+from workbookgen.model.place import put_bytes
 
 ARROW = "->"
 FILE_NAME = "choices.txt"
@@ -92,6 +92,4 @@ def save_choices(path: Path, choices: Choices) -> None:
         if line.partition(ARROW)[0].strip() not in choices.new or line.lstrip().startswith("#")
     ]
     added = [f"{words} {ARROW} {food}" for words, food in sorted(choices.new.items())]
-    part = path.with_name(f"{path.name}.part")
-    part.write_text("\n".join([*kept, *added]) + "\n", encoding="utf-8")
-    os.replace(part, path)
+    put_bytes(path, ("\n".join([*kept, *added]) + "\n").encode(), "another --choices")

@@ -16,8 +16,8 @@ from html import unescape
 from pathlib import Path
 from xml.etree import ElementTree
 
-from workbookgen.exchange.cells import put_file
 from workbookgen.model.errors import BadInput
+from workbookgen.model.place import put_bytes
 from workbookgen.verify.libreoffice_engine import check_locale, convert, program
 from workbookgen.verify.package import MAIN, Layout, open_package, read_layout
 from workbookgen.verify.values import EngineMissing
@@ -63,15 +63,20 @@ def cards_to_pdf(workbook: Path, out: Path, title: str = "") -> int:
         if tab not in areas:
             what = "the card has lost its print area; mark its page and set the print area again"
             raise BadInput(f"{workbook.name}, sheet '{tab}'", what)
-    try:
-        soffice = program()
-    except EngineMissing as error:
-        raise BadInput("pdf", MISSING) from error
+    soffice = printer()
     with tempfile.TemporaryDirectory(prefix="workbookgen-cards-") as folder:
         copy = Path(folder) / "cards.xlsx"
         copy_with_only(workbook, copy, tabs)
-        put_file(out, convert(soffice, copy, check_locale(None), "pdf").read_bytes())
+        put_bytes(out, convert(soffice, copy, check_locale(None), "pdf").read_bytes())
     return len(tabs)
+
+
+def printer() -> str:
+    """LibreOffice; raises ``BadInput`` where it is not installed."""
+    try:
+        return program()
+    except EngineMissing as error:
+        raise BadInput("pdf", MISSING) from error
 
 
 def find_cards(package: zipfile.ZipFile, layout: Layout) -> Cards:

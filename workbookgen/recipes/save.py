@@ -4,8 +4,6 @@ from __future__ import annotations
 
 import json
 import math
-import os
-import tempfile
 from collections.abc import Iterable, Mapping
 from dataclasses import fields
 from decimal import Decimal
@@ -13,6 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from workbookgen.model.errors import BadInput
+from workbookgen.model.place import put_bytes
 from workbookgen.model.recipe import Change, IngredientLine, Recipe, Target
 from workbookgen.recipes.amounts import AmountError, split_amount
 from workbookgen.recipes.load import count_servings, recipe_from_text
@@ -25,20 +24,19 @@ def save_recipe(recipe: Recipe, path: Path | str) -> None:
     cannot be written, or when the recipe holds what a recipe file cannot (such as a blank title).
     """
     path = Path(path)
+    put_bytes(path, checked_text(recipe, path.name).encode(), "another file")
+
+
+def checked_text(recipe: Recipe, name: str) -> str:
+    """``recipe`` as the text of the file ``name``. Raises ``BadInput`` for one that would not read back the same."""
     text = recipe_text(recipe)
-    again = recipe_from_text(text, path.name, recipe.path)
+    again = recipe_from_text(text, name, recipe.path)
     kept = [f.name for f in fields(Recipe) if f.name != "variant_of"]
     differing = [name for name in kept if getattr(again, name) != getattr(recipe, name)]
     if differing:
         what = f"{', '.join(differing)} would not read back the same; use plain one-line texts"
-        raise BadInput(path.name, what)
-    if not path.parent.is_dir():
-        raise BadInput(str(path), "the folder does not exist; make it first or choose another")
-    try:
-        _replace(path, text)
-    except OSError as error:
-        what = f"the file cannot be written ({error.strerror}); close it or choose another"
-        raise BadInput(str(path), what) from error
+        raise BadInput(name, what)
+    return text
 
 
 def recipe_text(recipe: Recipe) -> str:
@@ -183,15 +181,3 @@ def _list(values: Iterable[str]) -> str:
 def _string(text: str) -> str:
     """A basic TOML string; JSON escapes the same characters, but for DEL."""
     return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007F")
-
-
-def _replace(path: Path, text: str) -> None:
-    handle, beside = tempfile.mkstemp(dir=path.parent, prefix=f".{path.stem[:40]}-", suffix=".part")
-    try:
-        with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as file:
-            file.write(text)
-        os.chmod(beside, path.stat().st_mode & 0o777 if path.exists() else 0o644)
-        os.replace(beside, path)
-    except BaseException:
-        Path(beside).unlink(missing_ok=True)
-        raise

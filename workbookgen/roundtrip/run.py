@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from workbookgen.model.errors import BadInput
+from workbookgen.model.place import check_place, put_bytes
 from workbookgen.roundtrip.audit import audit
 from workbookgen.roundtrip.audit_page import audit_json, audit_page
 from workbookgen.roundtrip.extract import Extracted, extract, unplaced
@@ -34,6 +35,7 @@ def refresh_file(path: Path, out: Path, foods: str, style: Path | None) -> str:
     """Build a changed workbook anew and tell what became of its recipes, foods and figures."""
     if out.exists() and path.exists() and out.samefile(path):
         raise BadInput(str(out), "the new workbook would take the place of the changed one; choose another --out")
+    check_place(out)
     kitchen = load_kitchen(foods)
     found = extract(path, kitchen, personal=True)
     mapped = map_foods(foods_of(found.edited.book), kitchen)
@@ -59,10 +61,7 @@ def audit_file(path: Path, json_file: Path | None) -> tuple[int, str]:
     """The audit page, written as JSON too when asked for; the first is 1 when there are faults, else 0."""
     found = audit(path)
     if json_file is not None:
-        try:
-            json_file.write_text(audit_json(found), encoding="utf-8")
-        except OSError as error:
-            raise BadInput(str(json_file), f"the file cannot be written ({error.strerror}); choose another") from error
+        put_bytes(json_file, audit_json(found).encode(), "another --json")
     return int(bool(found.faults)), audit_page(found)
 
 

@@ -8,7 +8,8 @@ from collections.abc import Iterable, Sequence
 from pathlib import Path
 
 from workbookgen.model.errors import BadInput
-from workbookgen.recipes.save import save_recipe
+from workbookgen.model.place import put_all
+from workbookgen.recipes.save import checked_text
 from workbookgen.roundtrip.extract import Extracted, unplaced
 from workbookgen.roundtrip.words import shown
 
@@ -16,30 +17,22 @@ LEFT_OVER, SHEETS = "left_over.csv", "sheets.csv"
 
 
 def write_folder(found: Extracted, folder: Path, overwrite: bool = False) -> list[Path]:
-    """Write every file; returns their paths. Raises ``BadInput`` for a folder that holds something already, unless
-    ``overwrite`` allows its files to be replaced (others in it stay)."""
+    """Write every file, all of them or none; returns their paths. Raises ``BadInput`` for a folder that holds something
+    already, unless ``overwrite`` allows its files to be replaced (others in it stay)."""
     if folder.exists() and not folder.is_dir():
         raise BadInput(str(folder), "this is a file; name a folder")
     if folder.is_dir() and any(folder.iterdir()) and not overwrite:
         raise BadInput(str(folder), "the folder is not empty; choose another one, or allow its files to be replaced with --overwrite")
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        raise BadInput(str(folder), f"the folder cannot be made ({error.strerror}); choose another") from error
-    written = []
+    texts: dict[str, str] = {}
     for name, recipe in found.recipes.items():
-        save_recipe(recipe, folder / safe_name(name))
-        written.append(folder / safe_name(name))
-    texts = dict(found.tables)
+        texts[safe_name(name)] = checked_text(recipe, safe_name(name))
+    texts |= found.tables
     left = [(x.sheet, x.cell, x.field, x.value, x.why) for x in unplaced(found)]
     if left:
         texts[LEFT_OVER] = table(("sheet", "cell", "field", "value", "why"), left)
     if found.kept:
         texts[SHEETS] = table(("sheet", "cell", "value"), [(k.sheet, k.cell, shown(k.value)) for k in found.kept])
-    for name, text in texts.items():
-        (folder / name).write_text(text, encoding="utf-8", newline="\n")
-        written.append(folder / name)
-    return written
+    return put_all(folder, {name: text.encode() for name, text in texts.items()})
 
 
 def safe_name(name: str) -> str:

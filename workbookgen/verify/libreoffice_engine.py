@@ -45,9 +45,9 @@ def program() -> str:
 
 
 def version() -> str:
-    """Version as LibreOffice tells it; ``EngineMissing`` when it is not installed."""
-    told = subprocess.run([program(), "--version"], capture_output=True, text=True, timeout=60, check=False)
-    words = told.stdout.split()
+    """Version as LibreOffice tells it; ``EngineMissing`` when it is not installed, ``EngineFailed`` when it hangs."""
+    seconds = float(load_rules("verify_rules")["libreoffice"]["version_seconds"])
+    words = _run([program(), "--version"], dict(os.environ), seconds).split()
     return words[1] if len(words) > 1 else "unknown"
 
 

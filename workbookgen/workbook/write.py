@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 import os
-import tempfile
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import Any, Literal
+from typing import Any, BinaryIO, Literal, cast
 
 import xlsxwriter
 from xlsxwriter.utility import xl_rowcol_to_cell_fast
 from xlsxwriter.worksheet import CellFormulaTuple, Worksheet
 
-from workbookgen.model.errors import BadInput
+from workbookgen.model.place import written_beside
 from workbookgen.workbook.book import LOOKUP, Book, Cell, Sheet, block, quoted
 from workbookgen.workbook.styles import Styles
 
@@ -42,23 +42,49 @@ def write_book(book: Book, path: Path, look: Mapping[str, Any]) -> None:
     Nothing half-written stays behind: the file grows under a temporary name in the same folder and takes
     the place of the old one at the end.
     """
-    if not path.parent.is_dir():
-        raise BadInput(str(path), f"the folder {path.parent} does not exist; create it or choose another --out")
+    with written_beside(path, ".xlsx", "another --out") as beside, readable_faults(), beside.open("wb") as file:
+        _write(book, Disk(file), look)
+
+
+class Disk:
+    """The file as XlsxWriter's zip sees it: after the first fault it keeps quiet.
+
+    A zip file that fails is closed again and again, by itself and when it is thrown away, each time with the same
+    fault on the terminal. The first one is raised and tells all.
+    """
+
+    def __init__(self, file: BinaryIO) -> None:
+        self._file, self._failed = file, False
+
+    def _try(self, name: str, *given: Any) -> int:
+        if self._failed:
+            return 0
+        try:
+            return int(getattr(self._file, name)(*given) or 0)
+        except OSError:
+            self._failed = True
+            raise
+
+    def write(self, data: bytes) -> int:
+        return self._try("write", data)
+
+    def seek(self, where: int, whence: int = 0) -> int:
+        return self._try("seek", where, whence)
+
+    def tell(self) -> int:
+        return self._try("tell")
+
+    def flush(self) -> None:
+        self._try("flush")
+
+
+@contextmanager
+def readable_faults() -> Iterator[None]:
+    """Turn what XlsxWriter raises when it cannot write into the OSError it stands for."""
     try:
-        handle, beside = tempfile.mkstemp(prefix=".workbookgen-", suffix=".xlsx", dir=path.parent)
-    except OSError as error:
-        raise BadInput(str(path), f"the folder cannot be written ({error.strerror}); choose another --out") from None
-    os.close(handle)
-    try:
-        _write(book, beside, look)
-        os.chmod(beside, 0o644)
-        os.replace(beside, path)
-    except (OSError, xlsxwriter.exceptions.FileCreateError) as error:
-        cause = getattr(error, "strerror", None) or str(error)
-        raise BadInput(str(path), f"cannot be written ({cause}); close it if it is open elsewhere, "
-                                  "free some space or choose another --out") from None
-    finally:
-        Path(beside).unlink(missing_ok=True)
+        yield
+    except xlsxwriter.exceptions.XlsxFileError as error:
+        raise next((a for a in error.args if isinstance(a, OSError)), OSError(str(error))) from None
 
 
 class PlainFormulaSheet(Worksheet):
@@ -110,9 +136,9 @@ def _formula_value(value: Any) -> tuple[Any, str]:
     return value, ' t="str"' if isinstance(value, str) and value else ""
 
 
-def _write(book: Book, path: str, look: Mapping[str, Any]) -> None:
+def _write(book: Book, file: Disk, look: Mapping[str, Any]) -> None:
     workbook = xlsxwriter.Workbook(
-        path, {"strings_to_formulas": False, "strings_to_urls": False, "strings_to_numbers": False}
+        cast(Any, file), {"strings_to_formulas": False, "strings_to_urls": False, "strings_to_numbers": False}
     )
     workbook.set_properties({**book.properties, "created": created()})
     workbook.set_calc_mode("auto")

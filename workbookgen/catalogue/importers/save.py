@@ -14,6 +14,7 @@ from workbookgen.catalogue.folders import SOURCE_FIELDS, load_folder, place_of
 from workbookgen.catalogue.foods import DETAIL_FIELDS, FOOD_FIELDS, MEASURE_FIELDS
 from workbookgen.model.errors import BadInput
 from workbookgen.model.food import FoodTable
+from workbookgen.model.place import PREFIX, sweep
 from workbookgen.model.tables import Nutrient, Source
 
 
@@ -34,7 +35,8 @@ def save(
     if to.exists() and to.is_dir() == (to.suffix.lower() == ".csv"):
         raise BadInput(str(to), "is a folder with the name of a file, or a file; choose another --to")
     try:
-        beside = Path(tempfile.mkdtemp(prefix=".workbookgen-", dir=parent))
+        sweep(parent)
+        beside = Path(tempfile.mkdtemp(prefix=PREFIX, dir=parent))
     except OSError as error:
         raise BadInput(
             str(to), f"the folder cannot be written ({error.strerror}); choose another --to"

@@ -1,0 +1,1 @@
+"""Real faults: stopped programs, full disks, closed folders, missing engines, hostile input."""
