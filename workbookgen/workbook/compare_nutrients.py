@@ -30,6 +30,7 @@ from workbookgen.workbook.compare_picks import (
     cell,
     head_words,
 )
+from workbookgen.workbook.words import as_listed
 
 FILLS = ({"fill": {"color": "#262626"}}, {"fill": {"color": "#A6A6A6"}},
          {"pattern": {"pattern": "wide_upward_diagonal", "fg_color": "#262626", "bg_color": "#FFFFFF"}})  # fmt: skip
@@ -115,7 +116,7 @@ def put_chart(sheet: Sheet, kitchen: Kitchen, picks: Picks, at: int, col: int, d
     for k, column in enumerate(CHART_PCT):
         title = picks.recipes[k]
         name = f'IF({picks.used[k]}=0,"{PLACES[k]}: nothing picked",INDEX(res_title,{picks.row[k]}))'
-        stored = title.recipe.title if title and title.recipe else f"{PLACES[k]}: nothing picked"
+        stored = as_listed(title.recipe.title) if title and title.recipe else f"{PLACES[k]}: nothing picked"
         sheet.formula(data_row, column, f"={name}", stored, "workhead")
     for i, tag in enumerate(tags):
         row = data_row + 1 + i

@@ -15,6 +15,15 @@ def key_text(x: str) -> str:
     return f'SUBSTITUTE(SUBSTITUTE(SUBSTITUTE({tidy(x)},"*","_"),"?","_"),"~","_")'
 
 
+def as_listed(title: str) -> str:
+    """A title as lists offer it: * ? ~ are wildcards there.
+
+    >>> as_listed("What? A pot*")
+    'What_ A pot_'
+    """
+    return title.translate(str.maketrans("*?~", "___"))
+
+
 def in_words(x: str, decimals: int) -> str:
     """Number ``x`` ready to become text: halves up in every engine."""
     if decimals == 0:
