@@ -17,8 +17,9 @@ from workbookgen.nutrition.kitchen import Kitchen
 from workbookgen.workbook.book import Book
 from workbookgen.workbook.build import Built
 from workbookgen.workbook.look import load_look
+from workbookgen.workbook.plain_sheet import PlainFormulaSheet
 from workbookgen.workbook.stored import fill
-from workbookgen.workbook.write import PlainFormulaSheet, write_book
+from workbookgen.workbook.write import write_book
 
 
 def small_book() -> Book:

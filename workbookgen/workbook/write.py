@@ -3,23 +3,22 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator, Mapping
+import tempfile
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
+from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import Any, BinaryIO, Literal, cast
+from typing import Any, BinaryIO, cast
 
 import xlsxwriter
-from xlsxwriter.utility import xl_rowcol_to_cell_fast
-from xlsxwriter.worksheet import CellFormulaTuple, Worksheet
 
 from workbookgen.model.place import written_beside
 from workbookgen.workbook.book import LOOKUP, Book, Cell, Sheet, block, quoted
+from workbookgen.workbook.plain_sheet import PlainFormulaSheet
 from workbookgen.workbook.styles import Styles
 
 PAPERS = {"letter": 1, "a4": 9}
-#: Cells that need no more than an address, a style and a value; a formula's value is never an error here.
-PLAIN_KINDS = frozenset({"Blank", "Number", "String", "Formula"})
 #: Protection guards against slips; widths, heights, filters and the selection of locked cells stay free.
 PROTECTION = {
     "select_locked_cells": True,
@@ -87,73 +86,83 @@ def readable_faults() -> Iterator[None]:
         raise next((a for a in error.args if isinstance(a, OSError)), OSError(str(error))) from None
 
 
-class PlainFormulaSheet(Worksheet):
-    """A worksheet that takes formulas as they are and writes plain cells the short way.
+class BookWriter:
+    """One workbook on its way to XlsxWriter, sheet by sheet in tab order.
 
-    XlsxWriter spends nine tenths of ``write_formula`` on looking for dynamic arrays and on spelling out
-    functions newer than Excel 2010; this book bans those functions (see the lint), so the work is skipped. A
-    large food table has a million cells, for which building and escaping lists of attributes takes most of
-    the writing. The overrides are of private methods: where a later XlsxWriter has none of that name they are
-    simply never called, and a test compares the written XML with that of a standard worksheet.
+    A large book cannot be held whole: a sheet that is put with ``settle`` is turned into XML at once, packed away in a
+    file without a name, and its cells are freed. The bytes of the workbook are the same either way.
     """
 
-    def _write_formula(
-        self, row: int, col: int, formula: str, cell_format: Any = None, value: Any = 0
-    ) -> Literal[0, -1, -2]:
-        if self._check_dimensions(row, col):
-            return -1
-        self.table[row][col] = CellFormulaTuple(formula.removeprefix("="), cell_format, value)
-        return 0
+    def __init__(self, file: Disk, store: BinaryIO, book: Book, look: Mapping[str, Any]) -> None:
+        options = {"strings_to_formulas": False, "strings_to_urls": False, "strings_to_numbers": False}
+        self._workbook = xlsxwriter.Workbook(cast(Any, file), options)
+        self._workbook.set_properties({**book.properties, "created": created()})
+        self._workbook.set_calc_mode("auto")
+        self._styles = Styles(self._workbook, look["palette"], look["fonts"])
+        self._workbook.formats[0].set_font_name(look["fonts"]["body"])
+        self._workbook.formats[0].set_font_size(look["fonts"]["size"])
+        self._changing: dict[str, Any] = {}
+        self._book = book
+        self._handles: dict[str, PlainFormulaSheet] = {}
+        self._store = store
 
-    def _write_cell(self, row: int, col: int, cell: Any) -> None:
-        kind = type(cell).__name__
-        if cell.format is None or kind not in PLAIN_KINDS:
-            super()._write_cell(row, col, cell)
-            return
-        head = f'<c r="{xl_rowcol_to_cell_fast(row, col)}" s="{cell.format._get_xf_index()}"'
-        if kind == "Blank":
-            text = f"{head}/>"
-        elif kind == "Number":
-            text = f"{head}><v>{cell.number:.16G}</v></c>"
-        elif kind == "String":
-            text = f'{head} t="s"><v>{cell.string}</v></c>'
-        else:
-            value, marked = _formula_value(cell.value)
-            formula, value = escaped(cell.formula), escaped(value) if isinstance(value, str) else value
-            text = f"{head}{marked}><f>{formula}</f><v>{value}</v></c>"
-        self.fh.write(text)  # type: ignore[attr-defined]  # open while a sheet is written
+    def add_tabs(self) -> None:
+        """Make the tabs of the book's sheets that have none yet."""
+        for sheet in self._book.sheets:
+            if sheet.name not in self._handles:
+                handle = self._workbook.add_worksheet(sheet.name, PlainFormulaSheet)
+                self._handles[sheet.name] = cast(PlainFormulaSheet, handle)
+
+    def put(self, sheet: Sheet, settle: bool = False) -> None:
+        """Write a sheet; all its formulas have stored values."""
+        handle = self._handles[sheet.name]
+        _write_sheet(self._workbook, handle, sheet, self._styles, self._changing_format, self._book)
+        if settle:
+            handle.settle(self._store)
+
+    def begin(self, sheet: Sheet) -> None:
+        """Write a sheet whose formulas have no values yet; `finish` gives them. Strings and formats take their numbers
+        now, as they would if the sheet were written here."""
+        self.put(replace(sheet, cells={at: replace(cell, value="") if cell.formula else cell for at, cell in sheet.cells.items()}))
+        self._handles[sheet.name].number_formats()
+
+    def finish(self, sheet: Sheet) -> None:
+        """Write the formulas of a sheet that was begun once more, with their values."""
+        for (row, col), cell in sheet.cells.items():
+            if cell.formula:
+                _write_cell(self._handles[sheet.name], row, col, cell, self._styles(cell.style), sheet)
+
+    def close(self) -> None:
+        """Write the file."""
+        for name, (sheet_name, *where) in sorted(self._book.names.items()):
+            self._workbook.define_name(name, f"={quoted(sheet_name)}!{block(*where)}")
+        self._workbook.close()
+
+    def _changing_format(self, style: str) -> Any:
+        """The format a condition gives to cells, made once per style."""
+        if style not in self._changing:
+            look = {k: v for k, v in self._styles.properties(style).items() if k not in ("font_name", "font_size")}
+            self._changing[style] = self._workbook.add_format(look)
+        return self._changing[style]
 
 
-def escaped(text: str) -> str:
-    """Text between tags, as XlsxWriter escapes it."""
-    return text.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
-
-
-def _formula_value(value: Any) -> tuple[Any, str]:
-    """A formula's stored value and the attribute that tells its type."""
-    if isinstance(value, bool):
-        return int(value), ' t="b"'
-    return value, ' t="str"' if isinstance(value, str) and value else ""
+@contextmanager
+def book_writer(file: Disk, book: Book, look: Mapping[str, Any]) -> Iterator[BookWriter]:
+    """A writer for ``book``, with a file without a name for the rows that are settled; closed when all went well."""
+    with tempfile.TemporaryFile() as store:
+        writer = BookWriter(file, store, book, look)
+        yield writer
+        writer.close()
 
 
 def _write(book: Book, file: Disk, look: Mapping[str, Any]) -> None:
-    workbook = xlsxwriter.Workbook(
-        cast(Any, file), {"strings_to_formulas": False, "strings_to_urls": False, "strings_to_numbers": False}
-    )
-    workbook.set_properties({**book.properties, "created": created()})
-    workbook.set_calc_mode("auto")
-    styles = Styles(workbook, look["palette"], look["fonts"])
-    workbook.formats[0].set_font_name(look["fonts"]["body"])
-    workbook.formats[0].set_font_size(look["fonts"]["size"])
-    handles = [workbook.add_worksheet(sheet.name, PlainFormulaSheet) for sheet in book.sheets]
-    for name, (sheet_name, *where) in sorted(book.names.items()):
-        workbook.define_name(name, f"={quoted(sheet_name)}!{block(*where)}")
-    for sheet, handle in zip(book.sheets, handles, strict=True):
-        _write_sheet(workbook, handle, sheet, styles, book)
-    workbook.close()
+    with book_writer(file, book, look) as writer:
+        writer.add_tabs()
+        for sheet in book.sheets:
+            writer.put(sheet)
 
 
-def _write_sheet(workbook: Any, handle: Any, sheet: Sheet, styles: Styles, book: Book) -> None:
+def _write_sheet(workbook: Any, handle: Any, sheet: Sheet, styles: Styles, changing: Callable[[str], Any], book: Book) -> None:
     for col, width in sorted(sheet.widths.items()):
         handle.set_column(col, col, width)
     for row, height in sorted(sheet.heights.items()):
@@ -166,10 +175,7 @@ def _write_sheet(workbook: Any, handle: Any, sheet: Sheet, styles: Styles, book:
     for first_row, first_col, last_row, last_col, options in sheet.validations:
         handle.data_validation(first_row, first_col, last_row, last_col, options)
     for first_row, first_col, last_row, last_col, options, style in sheet.conditions:
-        look = {k: v for k, v in styles.properties(style).items() if k not in ("font_name", "font_size")}
-        handle.conditional_format(
-            first_row, first_col, last_row, last_col, options | {"format": workbook.add_format(look)}
-        )
+        handle.conditional_format(first_row, first_col, last_row, last_col, options | {"format": changing(style)})
     for row, col, make, options in sheet.charts:
         handle.insert_chart(row, col, make(workbook), options)
     for row, col, image, options in sheet.images:
