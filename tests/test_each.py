@@ -47,7 +47,7 @@ def test_any_title_gives_a_plain_new_name(titles: list[str]) -> None:
 
 @pytest.mark.parametrize(("title", "stem"), [
     ("../../etc/passwd", "etc-passwd"), ("C:\\Windows\\x", "c-windows-x"), ("NUL", "recipe-nul"), ("com1", "recipe-com1"),
-    ("\u7ca5", "recipe"), ("Cr\u00e8me br\u00fbl\u00e9e", "creme-brulee"), ("...", "recipe"), ("a\0b", "a-b"),
+    ("\u7ca5", "recipe"), ("Cr\u00e8me br\u00fbl\u00e9e", "creme-brulee"), ("...", "recipe"), ("a\0b", "a-b"), ("\u3380", "pa"),
 ])  # fmt: skip
 def test_no_title_leads_out_of_the_folder(title: str, stem: str) -> None:
     assert file_stem(title, set()) == stem

@@ -48,7 +48,7 @@ def file_stem(title: str, taken: set[str]) -> str:
     >>> file_stem("../Crème & beans", set())
     'creme-beans'
     """
-    letters = unicodedata.normalize("NFKD", title.lower())
+    letters = unicodedata.normalize("NFKD", title).lower()
     words = "".join(c if c.isascii() and c.isalnum() else "" if unicodedata.combining(c) else " " for c in letters).split()
     stem = "-".join(words)[:LONGEST_STEM].rstrip("-") or "recipe"
     stem = f"recipe-{stem}" if stem in DEVICES else stem

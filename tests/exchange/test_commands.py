@@ -150,7 +150,7 @@ def test_bad_sources_are_refused_in_one_sentence_and_nothing_is_written(
 
 def test_missing_sources_folders_and_existing_files_are_refused(pot: Path, tmp_path: Path) -> None:
     refused(run("draft", tmp_path / "none.txt"), "does not exist")
-    refused(run("draft", pot, "--to", tmp_path / "no" / "a.toml"), "the folder does not exist")
+    refused(run("draft", pot, "--to", tmp_path / "no" / "a.toml"), "does not exist; create it")
     refused(run("draft", pot, "--to", pot), "choose another --to")
     pot.with_suffix(".toml").write_text("mine", encoding="utf-8")
     refused(run("draft", pot), "may hold decisions", "--overwrite")
@@ -187,7 +187,10 @@ def test_text_formats_go_to_the_terminal_or_to_a_file(tmp_path: Path, form: str,
 
 
 def test_a_recipe_made_of_another_one_is_exported_with_it(tmp_path: Path) -> None:
-    (tmp_path / "stock.toml").write_text(
+    """A dish in the same folder is found, one elsewhere is named with --using."""
+    elsewhere = tmp_path / "elsewhere"
+    elsewhere.mkdir()
+    (elsewhere / "stock.toml").write_text(
         'title = "Stock"\nservings = 4\n[[ingredient]]\nfood = "Kale, raw"\namount = "2 cups"\n',
         encoding="utf-8",
     )
@@ -197,10 +200,12 @@ def test_a_recipe_made_of_another_one_is_exported_with_it(tmp_path: Path) -> Non
         encoding="utf-8",
     )
     refused(run("export", soup, "--format", "csv"), 'no food "Stock" is known')
-    for using in (tmp_path / "stock.toml", tmp_path):
+    for using in (elsewhere / "stock.toml", elsewhere):
         result = run("export", soup, "--format", "csv", "--using", using)
         assert result.exit_code == 0, result.output
         assert "Soup,serving," in result.output
+    (elsewhere / "stock.toml").rename(tmp_path / "stock.toml")
+    assert "Soup,serving," in run("export", soup, "--format", "csv").output
 
 
 def test_exports_that_cannot_be_made_are_refused_in_one_sentence(tmp_path: Path) -> None:

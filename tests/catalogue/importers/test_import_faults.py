@@ -248,6 +248,7 @@ SR_LINES = [
     ("FOOD_DES.txt", "~99002~^~1100~", "~99001~^~1100~", "used twice"),
     ("NUTR_DEF.txt", "~303~^~mg~", "~303~^~oz~", '"oz"'),
     ("WEIGHT.txt", "^244^", "^x^", "non-negative"),
+    ("WEIGHT.txt", "^1^1^~cup~^244", "^1^0^~cup~^244", "both must be above 0"),
 ]
 
 

@@ -7,10 +7,10 @@ from decimal import Decimal
 
 from workbookgen.catalogue.importers.faults import Findings
 from workbookgen.catalogue.importers.files import FileSet
-from workbookgen.catalogue.importers.raw import RawFood, RawTable
+from workbookgen.catalogue.importers.raw import RawFood, RawTable, is_amount
 from workbookgen.catalogue.importers.rules import Candidate, ImportRules
 from workbookgen.catalogue.importers.values import ValueReader
-from workbookgen.catalogue.sr_ascii import ENCODING, SrNutrient, SrTable, SrValue, read_sr_files
+from workbookgen.catalogue.sr_ascii import ENCODING, SrNutrient, SrTable, SrValue, SrWeight, read_sr_files
 from workbookgen.model.errors import BadInput
 from workbookgen.model.tables import Nutrient, Source
 
@@ -84,6 +84,19 @@ def _factors(
     return factors
 
 
+def _weights(sr: SrTable, number: str, findings: Findings) -> list[SrWeight]:
+    """Household weights of a food; a line that counts nothing or weighs nothing is reported and left out."""
+    good = []
+    for weight in sr.weights[number]:
+        told = all(is_amount(text) and float(text) > 0 for text in (weight.amount, weight.grams))
+        if told:
+            good.append(weight)
+        else:
+            what = f'"{weight.words}" has the amount {weight.amount or "blank"} and weighs {weight.grams or "blank"} g; both must be above 0'
+            findings.bad(f"WEIGHT.txt, food {number}, line {weight.seq}", what)
+    return good
+
+
 def _food(
     sr: SrTable,
     number: str,
@@ -112,5 +125,5 @@ def _food(
         description=food.description,
         synonyms=food.common_names.lower().replace(",", ";"), refuse_pct=food.refuse_pct,
         refuse_what=food.refuse_what, nitrogen_factor=food.nitrogen_factor, values=values,
-        weights=list(sr.weights[number]),
+        weights=_weights(sr, number, reader.findings),
     )  # fmt: skip
