@@ -140,7 +140,7 @@ def build_recipes(kitchen: Kitchen, recipes: Sequence[Recipe], settings: Setting
         first = built.disagreements[0]
         raise BadInput(str(target), f"{len(built.disagreements)} cells disagree with the core, first {first.sheet}!{first.cell} "
                                     f"({first.core!r} against {first.engine!r}); please report this")
-    return BuiltFile(target, len(built.analyses), built.book.formula_count())
+    return BuiltFile(target, built.recipes, built.formulas)
 
 
 def analyse_one(kitchen: Kitchen, path: Path) -> Analysis:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from types import MappingProxyType
+from typing import Any
 
 from workbookgen.catalogue.csvread import STATUSES, read_rows
 from workbookgen.catalogue.paths import data_path
@@ -28,6 +30,7 @@ PURPOSE = ("What a reviewer looks at first. Live counts follow the book; the oth
 LIVE, BUILT = "live", "when built"
 #: What a live count covers when that is less than the check.
 COVERS = {"changed_tables": "live, Foods"}
+NOTHING: Mapping[str, Any] = MappingProxyType({})
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,8 +66,22 @@ def status_columns(sheet: Sheet) -> list[tuple[int, int, int]]:
     return sorted(found)
 
 
-def put_audit(book: Book, kitchen: Kitchen, recipes: Sequence[RecipeSheet]) -> Sheet:
-    """Lay out the sheet from everything that is laid out already."""
+@dataclass(frozen=True, slots=True)
+class AuditNotes:
+    """What the audit needs of a sheet, for a large book that does not hold it any more."""
+
+    count: SheetCount
+    memory: str
+    built: dict[str, int]
+
+
+def audit_notes(sheet: Sheet) -> AuditNotes:
+    """Notes on one sheet."""
+    return AuditNotes(count_sheets([sheet])[sheet.name], _memory(sheet), _built([sheet]))
+
+
+def put_audit(book: Book, kitchen: Kitchen, recipes: Sequence[RecipeSheet], noted: Mapping[str, AuditNotes] = NOTHING) -> Sheet:
+    """Lay out the sheet from everything that is laid out already, or ``noted`` by tab."""
     others = list(book.sheets)
     sheet = book.add(SHEET)
     put_frame(sheet, SHEET, PURPOSE, len(SHEET_HEADS))
@@ -74,12 +91,16 @@ def put_audit(book: Book, kitchen: Kitchen, recipes: Sequence[RecipeSheet]) -> S
     checks = read_rows(data_path("audit_checks.csv"), ("id", "title", "weight", "why", "source"))
     table = FIRST + len(checks) + 2
     by_tab = {r.sheet.name: r for r in recipes}
-    counts = count_sheets(others)
-    memory, statements = _put_sheets(sheet, kitchen, others, counts, by_tab, table)
+    held = [s for s in others if s.name not in noted]
+    counts = count_sheets(held) | {tab: notes.count for tab, notes in noted.items()}
+    memories = {s.name: _memory(s) for s in held} | {tab: notes.memory for tab, notes in noted.items()}
+    memory, statements = _put_sheets(sheet, kitchen, others, counts, memories, by_tab, table)
     live = {"memory": memory, "statements": statements}
     if "check_changed" in book.names:
         live["changed_tables"] = "check_changed"
-    built = _built(others)
+    built = _built(held)
+    for notes in noted.values():
+        built = {name: count + notes.built[name] for name, count in built.items()}
     for i, row in enumerate(checks):
         at, name = FIRST + i, row.text("id")
         sheet.put(at, 0, row.text("title"), "calc flow")
@@ -101,7 +122,7 @@ def put_audit(book: Book, kitchen: Kitchen, recipes: Sequence[RecipeSheet]) -> S
 
 
 def _put_sheets(sheet: Sheet, kitchen: Kitchen, others: Sequence[Sheet], counts: Mapping[str, SheetCount],
-                recipes: Mapping[str, RecipeSheet], head: int) -> tuple[str, str]:
+                memories: Mapping[str, str], recipes: Mapping[str, RecipeSheet], head: int) -> tuple[str, str]:
     """One row per sheet; returns the sums of rows marked memory and of statements that are not carried."""
     sheet.put(head - 1, 0, "Sheet by sheet", "section")
     for col, text in enumerate(SHEET_HEADS):
@@ -115,18 +136,22 @@ def _put_sheets(sheet: Sheet, kitchen: Kitchen, others: Sequence[Sheet], counts:
         for col, number in enumerate((count.formulas, count.patterns, count.blocks, count.odd), 1):
             sheet.put(at, col, float(number), "calc n0 small")
         sheet.band(at, len(SHEET_HEADS) - 1, len(SHEET_HEADS), "calc small")
-        columns = status_columns(other)
-        if columns:
-            parts = (f'COUNTIF({quoted(other.name)}!{block(first, col, last, col)},"{MEMORY}")' for col, first, last in columns)
-            sheet.formula(at, 5, f"={'+'.join(parts)}", LOOKUP, "calc n0 small")
+        if memories[other.name]:
+            sheet.formula(at, 5, memories[other.name], LOOKUP, "calc n0 small")
         recipe = recipes.get(other.name)
         if recipe and SAYS in recipe.lay.section:
-            sheet.formula(at, 6, _not_carried(recipe, kitchen), LOOKUP, "calc n0 small")
+            sheet.formula(at, 6, not_carried(recipe, kitchen), LOOKUP, "calc n0 small")
     last = head + len(others)
     return f"SUM({block(head + 1, 5, last, 5)})", f"SUM({block(head + 1, 6, last, 6)})"
 
 
-def _not_carried(recipe: RecipeSheet, kitchen: Kitchen) -> str:
+def _memory(sheet: Sheet) -> str:
+    """Formula that counts the rows of a sheet marked memory; empty where no column tells a status."""
+    parts = [f'COUNTIF({quoted(sheet.name)}!{block(first, col, last, col)},"{MEMORY}")' for col, first, last in status_columns(sheet)]
+    return f"={'+'.join(parts)}" if parts else ""
+
+
+def not_carried(recipe: RecipeSheet, kitchen: Kitchen) -> str:
     """Ticked statements of a recipe sheet whose code is not 1."""
     places = Places(recipe.lay, ClaimPlan(kitchen.tables.claims))
     tick, judged = (f"{quoted(recipe.sheet.name)}!{block(places.first, places.lead[key], places.last, places.lead[key])}"

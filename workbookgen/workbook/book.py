@@ -147,6 +147,8 @@ class Book:
     names: dict[str, tuple[str, int, int, int, int]] = field(default_factory=dict)
     properties: dict[str, str] = field(default_factory=dict)
     paper: str = "letter"
+    gone: frozenset[str] = frozenset()  # tabs a look file leaves out, and the names that went with them
+    lost: frozenset[str] = frozenset()
 
     def add(self, name: str) -> Sheet:
         """Append an empty sheet; raises ValueError for a taken or impossible tab name."""

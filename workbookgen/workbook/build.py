@@ -11,14 +11,13 @@ from typing import Any
 from workbookgen.model.analysis import Analysis, Settings
 from workbookgen.model.errors import BadInput
 from workbookgen.model.recipe import Recipe
-from workbookgen.nutrition.analyse import analyse_recipe
 from workbookgen.nutrition.dish import in_order, with_dishes
 from workbookgen.nutrition.kitchen import Kitchen
 from workbookgen.nutrition.variants import variant_title, with_variants
 from workbookgen.workbook.adjust_sheet import put_adjust
 from workbookgen.workbook.audit_sheet import put_audit
 from workbookgen.workbook.book import Book, block
-from workbookgen.workbook.card_sheet import put_cards
+from workbookgen.workbook.card_sheet import put_card, put_cards
 from workbookgen.workbook.card_tables import put_card_tables
 from workbookgen.workbook.checks_sheet import put_checks_sheet, put_disclaimer, put_sources
 from workbookgen.workbook.claims_sheet import put_claims
@@ -36,6 +35,7 @@ from workbookgen.workbook.label_view import put_label_view
 from workbookgen.workbook.labels_layout import SHEET as LABELS
 from workbookgen.workbook.labels_layout import labels_layout
 from workbookgen.workbook.labels_sheet import put_labels
+from workbookgen.workbook.large import Later, analysed, weighing
 from workbookgen.workbook.least_most_sheet import put_least_most
 from workbookgen.workbook.methods_sheet import put_methods, put_ranges
 from workbookgen.workbook.overview_sheet import add_overview, put_overview
@@ -88,9 +88,11 @@ def fitting(spares: Spares, recipes: int) -> Spares:
 class Built:
     """What a build made."""
 
-    book: Book
-    analyses: tuple[Analysis, ...]
+    book: Book  # of a large book the fixed sheets and dishes only
+    analyses: tuple[Analysis, ...]  # of a large book those of dishes
     disagreements: tuple[Disagreement, ...]
+    recipes: int
+    formulas: int
 
 
 def tab_names(titles: Sequence[str]) -> list[str]:
@@ -119,8 +121,11 @@ def tab_title(recipe: Recipe) -> str:
 
 
 def lay_out(kitchen: Kitchen, constants: Sequence[dict[str, str]], recipes: Sequence[Recipe], settings: Settings,
-            look: Mapping[str, Any], spares: Spares = SPARES) -> tuple[Book, list[Analysis]]:
-    """Lay out the whole book, variants after their recipes. Raises BadInput for a recipe that cannot be worked out."""
+            look: Mapping[str, Any], spares: Spares = SPARES, later: Later | None = None) -> tuple[Book, list[Analysis]]:
+    """Lay out the whole book, variants after their recipes; a large one puts its recipe sheets off with ``later``.
+
+    Raises BadInput for a recipe that cannot be worked out.
+    """
     recipes = with_variants(recipes)
     titles = [r.title.lower() for r in recipes]
     for i, title in enumerate(titles):
@@ -128,11 +133,11 @@ def lay_out(kitchen: Kitchen, constants: Sequence[dict[str, str]], recipes: Sequ
             raise BadInput(recipes[i].path or recipes[i].title, f"the title '{recipes[i].title}' stands twice; rename one")
     dishes, others = in_order(recipes)
     kitchen, analyses = with_dishes(kitchen, dishes, settings)
-    analyses += [analyse_recipe(kitchen, recipe, settings) for recipe in others]
-    for analysis in analyses:
-        if analysis.cooked_weight <= 0:
-            raise BadInput(analysis.recipe.path or analysis.recipe.title,
-                           "no ingredient that counts weighs anything; count one and give it an amount")
+    analyses = [weighing(a) for a in analyses]
+    if later is None:
+        analyses += [analysed(kitchen, recipe, settings) for recipe in others]
+    else:
+        later.kitchen = kitchen
     book = Book(paper=look["paper"]["size"], properties={
         "title": str(look["programme"]["name"]), "subject": "Recipes with live nutrition figures",
         "author": str(look["programme"]["name"]), "company": str(look["programme"]["place"]), "category": "Recipes and nutrition",
@@ -145,8 +150,9 @@ def lay_out(kitchen: Kitchen, constants: Sequence[dict[str, str]], recipes: Sequ
     if len(recipes) > MOST_SLOTS:
         say_large(start, len(recipes), MOST_SLOTS)
     overview = add_overview(book)
-    sheets, dish_sheets = _put_recipes(book, kitchen, dishes, others, analyses, spares)
-    cards = {c.recipe.sheet.name: (c.sheet.name, c.check) for c in put_cards(book, kitchen, sheets, card_logo(look))}
+    sheets, dish_sheets = _put_recipes(book, kitchen, dishes, others, analyses, spares, later)
+    made = put_cards(book, kitchen, sheets, card_logo(look), later.card if later else put_card)
+    cards = {c.recipe.sheet.name: (c.sheet.name, c.check) for c in made}
     listed = [s for s in sheets if s.recipe] + [s for s in sheets if not s.recipe]
     typed = {LABELS: labels_layout(kitchen).outside("message"), **message_columns()}
     if len(listed) <= MOST_SLOTS:
@@ -189,13 +195,17 @@ def lay_out(kitchen: Kitchen, constants: Sequence[dict[str, str]], recipes: Sequ
     narrow_food_lists(book, len(kitchen.fixed_foods))
     finish_start(book, start, kitchen, settings, sheets[0].sheet.name if sheets else "Foods", failing,
                  next((s.sheet.name for s in sheets if s.recipe is None), ""))
+    card_tabs = {tab: card for tab, (card, _) in cards.items()}
+    if later is not None:  # the last two sheets tell of all others, so they wait with the recipe sheets
+        later.sheets, later.cards = sheets, card_tabs
+        return book, analyses
     put_audit(book, kitchen, sheets)
-    put_record(book, kitchen, sheets, {tab: card for tab, (card, _) in cards.items()}, settings, look)
+    put_record(book, kitchen, sheets, card_tabs, settings, look)
     return book, analyses
 
 
 def _put_recipes(book: Book, kitchen: Kitchen, dishes: Sequence[Recipe], others: Sequence[Recipe],
-                 analyses: Sequence[Analysis], spares: Spares) -> tuple[list[RecipeSheet], list[RecipeSheet]]:
+                 analyses: Sequence[Analysis], spares: Spares, later: Later | None = None) -> tuple[list[RecipeSheet], list[RecipeSheet]]:
     """Recipe sheets in tab order (recipes, dishes used by others, spares) and the dishes among them."""
     strips = strip_lengths(kitchen)
     total = len(dishes) + spares.dishes
@@ -204,10 +214,13 @@ def _put_recipes(book: Book, kitchen: Kitchen, dishes: Sequence[Recipe], others:
 
     def put(tab: str, recipe: Recipe | None, analysis: Analysis | None, usable: int, is_dish: bool) -> RecipeSheet:
         lay = recipe_layout(kitchen, len(recipe.lines) if recipe else 0, strips, usable, is_dish)
+        if later is not None and not is_dish:
+            return later.recipe(book, tab, lay, recipe)
         return put_recipe(book, kitchen, tab, lay, recipe, analysis)
 
     at = iter(names)
-    sheets = [put(next(at), r, a, total, False) for r, a in zip(others, analyses[len(dishes):], strict=True)]
+    theirs = analyses[len(dishes):] if later is None else [None] * len(others)
+    sheets = [put(next(at), r, a, total, False) for r, a in zip(others, theirs, strict=True)]
     dish_sheets = [put(next(at), r, analyses[i], i, True) for i, r in enumerate(dishes)]
     empty = [put(next(at), None, None, total, False) for _ in range(spares.recipes)]
     dish_sheets += [put(next(at), None, None, len(dishes) + i, True) for i in range(spares.dishes)]
@@ -237,9 +250,15 @@ def build_workbook(kitchen: Kitchen, constants: Sequence[dict[str, str]], recipe
                    look: Mapping[str, Any], path: Path, progress: Progress = lambda _: None, spares: Spares = SPARES) -> Built:
     """Build ``path`` from recipes. Raises BadInput with one sentence per fault; nothing is half-written."""
     progress("laying out sheets")
+    written = len(with_variants(recipes))
+    if written > MOST_SLOTS:
+        later = Later(settings, look, kitchen)
+        book, analyses = lay_out(kitchen, constants, recipes, settings, look, spares, later)
+        formulas, differing = later.write(book, path, progress)
+        return Built(book, tuple(analyses), tuple(differing), written, formulas)
     book, analyses = lay_out(kitchen, constants, recipes, settings, look, spares)
     progress(f"working out stored values of {book.formula_count():,} formulas")
     disagreements = fill(book)
     progress("writing the file")
     write_book(book, path, look)
-    return Built(book, tuple(analyses), tuple(disagreements))
+    return Built(book, tuple(analyses), tuple(disagreements), written, book.formula_count())

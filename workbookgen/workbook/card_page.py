@@ -42,6 +42,10 @@ MARK_OFFSET, MARK_SCALE, TITLE_ROOM = 112, 0.33, 48.0
 POINTS_PER_PIXEL, LOGO_GAP = 0.75, 4.0
 
 
+#: The cell of a card that says whether everything fits.
+CARD_CHECK_CELL = a1(INPUT, CHECK, True, True)
+
+
 @dataclass(frozen=True, slots=True)
 class PageCells:
     """What the page reads: the working, the printed rows, the boxes, the programme's words."""
@@ -234,4 +238,4 @@ def _put_check(sheet: Sheet, recipe: RecipeSheet, plan: CardPlan, cells: PageCel
     sheet.formula(INPUT, CHECK, formula, LOOKUP, "attention")
     sheet.merges.append((INPUT, CHECK, HINT, LAST))
     sheet.blank(INPUT, CHECK, "attention")
-    return a1(INPUT, CHECK, True, True)
+    return CARD_CHECK_CELL

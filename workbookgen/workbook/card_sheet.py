@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -72,18 +72,29 @@ def put_card(book: Book, kitchen: Kitchen, recipe: RecipeSheet, tab: str, progra
     return CardSheet(sheet, recipe, plan, check)
 
 
-def put_cards(book: Book, kitchen: Kitchen, recipes: Sequence[RecipeSheet], programme: Mapping[str, Any]) -> list[CardSheet]:
-    """Cards of all recipe sheets but those switched off, each right after its recipe sheet and linked from it."""
+PutCard = Callable[[Book, Kitchen, RecipeSheet, str, Mapping[str, Any]], CardSheet]
+
+
+def put_cards(book: Book, kitchen: Kitchen, recipes: Sequence[RecipeSheet], programme: Mapping[str, Any],
+              put: PutCard = put_card) -> list[CardSheet]:
+    """Cards of all recipe sheets but those switched off, each right after its recipe sheet and linked from it.
+
+    ``put`` lays a card out, or keeps its place in a large book."""
     cards = []
     for recipe in recipes:
         if recipe.recipe and NO_CARD in recipe.recipe.switches:
             continue
-        card = put_card(book, kitchen, recipe, card_tab(recipe.sheet.name, [s.name for s in book.sheets]), programme)
-        book.sheets.remove(card.sheet)
-        book.sheets.insert(book.sheets.index(recipe.sheet) + 1, card.sheet)
-        recipe.sheet.link(1, recipe.lay.front_last - 1, card.sheet.name, "Card", "link")
+        card = put(book, kitchen, recipe, card_tab(recipe.sheet.name, [s.name for s in book.sheets]), programme)
+        book.sheets.pop()
+        book.sheets.insert(next(i for i, s in enumerate(book.sheets, 1) if s is recipe.sheet), card.sheet)
+        link_card(recipe, card)
         cards.append(card)
     return cards
+
+
+def link_card(recipe: RecipeSheet, card: CardSheet) -> None:
+    """Lead from the head of the recipe sheet to its card."""
+    recipe.sheet.link(1, recipe.lay.front_last - 1, card.sheet.name, "Card", "link")
 
 
 def _texts(kitchen: Kitchen, recipe: RecipeSheet) -> CardTexts:

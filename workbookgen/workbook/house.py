@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping, Sequence, Set
 from typing import Any
 
 from workbookgen.model.errors import BadInput
@@ -58,6 +58,11 @@ def card_logo(look: Mapping[str, Any]) -> dict[str, Any]:
     return {**look["programme"], "logo": look.logo if isinstance(look, Look) else None}
 
 
+def look_place(look: Mapping[str, Any]) -> str:
+    """The name of the look file, for messages."""
+    return look.place if isinstance(look, Look) else "look"
+
+
 def left_out(look: Mapping[str, Any]) -> list[str]:
     """Sheets the look file leaves out, with those that go along."""
     together = look_rules()["sheets"]["together"]
@@ -72,7 +77,7 @@ def leave_out(book: Book, look: Mapping[str, Any], cards: Sequence[str], typed: 
     names = left_out(look)
     if not names:
         return typed
-    place = look.place if isinstance(look, Look) else "look"
+    place = look_place(look)
     tabs = [s.name for s in book.sheets]
     if "Results" not in tabs:  # a very large book: sheets about all recipes are not there to begin with
         names = [n for n in names if n in tabs]
@@ -84,15 +89,21 @@ def leave_out(book: Book, look: Mapping[str, Any], cards: Sequence[str], typed: 
     lost = {name.lower() for name, (tab, *_) in book.names.items() if tab in gone}
     for sheet in book.sheets:
         if sheet.name not in gone:
-            _no_reader(sheet, gone, lost, place)
-            for at in [at for at, (target, _) in sheet.links.items() if any(target.startswith(f"internal:'{n}'!") for n in gone)]:
-                del sheet.links[at]
+            part_with(sheet, gone, lost, place)
+    book.gone, book.lost = frozenset(gone), frozenset(lost)
     book.sheets[:] = [s for s in book.sheets if s.name not in gone]
     book.names = {name: where for name, where in book.names.items() if where[0] not in gone}
     return {tab: where for tab, where in typed.items() if tab not in gone}
 
 
-def _no_reader(sheet: Sheet, gone: set[str], lost: set[str], place: str) -> None:
+def part_with(sheet: Sheet, gone: Set[str], lost: Set[str], place: str) -> None:
+    """Drop the links of a sheet to tabs that are gone. Raises BadInput (for ``place``) when it reads one of them."""
+    _no_reader(sheet, gone, lost, place)
+    for at in [at for at, (target, _) in sheet.links.items() if any(target.startswith(f"internal:'{n}'!") for n in gone)]:
+        del sheet.links[at]
+
+
+def _no_reader(sheet: Sheet, gone: Set[str], lost: Set[str], place: str) -> None:
     texts = [c.formula for c in sheet.cells.values() if c.formula] + [str(v[-1].get("source", "")) for v in sheet.validations]
     for text in texts:
         bare = _QUOTED.sub('""', text)

@@ -10,8 +10,8 @@ the program reads it too, since positions and fields are told here and not known
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import replace
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -21,6 +21,7 @@ from workbookgen.model.recipe import Recipe
 from workbookgen.nutrition.kitchen import Kitchen
 from workbookgen.recipes.folder import PRICES
 from workbookgen.recipes.save import recipe_text
+from workbookgen.workbook.audit_sheet import NOTHING
 from workbookgen.workbook.book import LOOKUP, Book, Sheet, Value, a1, quoted
 from workbookgen.workbook.frame import put_frame
 from workbookgen.workbook.recipe_sheet import RecipeSheet
@@ -40,6 +41,8 @@ PRICE_COLUMNS = ("food", "price", "amount", "unit", "note", "sold_as", "pantry_g
 #: Letters of one cell: a spreadsheet holds 32,767, and eight letters make one sum.
 CHUNK = 24_000
 MOST_LINE = 32_000
+#: What, sheet, field, cells, value, parts.
+Row = tuple[str, str, str, str, Value, str]
 
 
 def file_names(recipes: Sequence[Recipe]) -> dict[str, str]:
@@ -67,10 +70,24 @@ def plain_stem(title: str) -> str:
     return "-".join(part for part in letters.split("-") if part)[:60].rstrip("-") or "recipe"
 
 
+@dataclass(frozen=True, slots=True)
+class RecordNotes:
+    """Rows of the record on one sheet, for a large book that does not hold it any more."""
+
+    inputs: list[Row]
+    sums: list[Row]
+
+
+def record_notes(sheet: Sheet, known: Sequence[Field]) -> RecordNotes:
+    """Rows on one sheet; ``known`` are its fields with a name."""
+    inputs = [row for field in (*known, *other_inputs(sheet, known)) for row in _field_rows(sheet, field)]
+    return RecordNotes(inputs, list(_sum_rows(sheet)))
+
+
 def put_record(book: Book, kitchen: Kitchen, recipes: Sequence[RecipeSheet], cards: Mapping[str, str],
-               settings: Settings, look: Mapping[str, Any]) -> Sheet:
+               settings: Settings, look: Mapping[str, Any], noted: Mapping[str, RecordNotes] = NOTHING) -> Sheet:
     """Lay out the sheet; it comes last, when nothing else changes any more. ``cards`` maps recipe tabs to the tab
-    of their card, ``look`` is what the look file says."""
+    of their card, ``look`` is what the look file says, ``noted`` stands for sheets that are not held any more."""
     others = list(book.sheets)
     sheet = book.add(SHEET)
     put_frame(sheet, SHEET, "What this book was built from: the recipe files, the value of every input cell and check sums of "
@@ -85,15 +102,16 @@ def put_record(book: Book, kitchen: Kitchen, recipes: Sequence[RecipeSheet], car
         writer.put(BOOK, "", f"{SETTING}{name}", "", _json(value))
     for name, value in sorted(look.items()):
         writer.put(BOOK, "", LOOK + name, "", _json(_without_folders(name, value)))
-    fields = fields_by_sheet(others, recipes, list(cards.values()), kitchen)
+    held = [s for s in others if s.name not in noted]
+    tabs = {s.name for s in held}
+    fields = fields_by_sheet(held, [r for r in recipes if r.sheet.name in tabs], [c for c in cards.values() if c in tabs], kitchen)
+    notes = {s.name: record_notes(s, fields.get(s.name, [])) for s in held} | dict(noted)
     _put_tabs(writer, others, recipes, cards)
     for each in others:
-        known = fields.get(each.name, [])
-        for field in (*known, *other_inputs(each, known)):
-            _put_field(writer, each, field)
+        writer.put_all(notes[each.name].inputs)
     _put_files(writer, kitchen, [r.recipe for r in recipes if r.recipe])
     for each in others:
-        _put_sums(writer, each)
+        writer.put_all(notes[each.name].sums)
     sheet.freeze = (FIRST, 0)
     sheet.landscape = True
     sheet.repeat_rows = (HEAD, HEAD)
@@ -112,6 +130,11 @@ class _Writer:
         for col, text in enumerate((what, tab, field, cells, value, parts)):
             self.sheet.put(self.row, col, text, "fixed small")
         self.row += 1
+
+
+    def put_all(self, rows: Iterable[Row]) -> None:
+        for row in rows:
+            self.put(*row)
 
 
 def _stated(settings: Settings) -> dict[str, Value]:
@@ -156,7 +179,7 @@ def _put_tabs(writer: _Writer, sheets: Sequence[Sheet], recipes: Sequence[Recipe
         writer.sheet.formula(row, 3, f'={quoted(sheet.name)}!$A$1&""', LOOKUP, "calc small")
 
 
-def _put_field(writer: _Writer, sheet: Sheet, field: Field) -> None:
+def _field_rows(sheet: Sheet, field: Field) -> Iterator[Row]:
     """One row, or several when the values do not fit one cell."""
     for part in _parts(sheet, field):
         values = [_stored(sheet, at) for at in part.cells()]
@@ -164,7 +187,7 @@ def _put_field(writer: _Writer, sheet: Sheet, field: Field) -> None:
             values.pop()
         row, col = part.first
         where = a1(row, col) if part.count == 1 else f"{a1(row, col)}:{a1(row + part.count - 1, col)}"
-        writer.put(INPUT, sheet.name, part.name, where, _json(values) if values else "", _json(part.keys) if part.keys else "")
+        yield INPUT, sheet.name, part.name, where, _json(values) if values else "", _json(part.keys) if part.keys else ""
 
 
 def _stored(sheet: Sheet, at: tuple[int, int]) -> Value | None:
@@ -214,7 +237,7 @@ def _put_file(writer: _Writer, name: str, text: str) -> None:
             writer.put(FILE, "", name, str(number), part)
 
 
-def _put_sums(writer: _Writer, sheet: Sheet) -> None:
+def _sum_rows(sheet: Sheet) -> Iterator[Row]:
     sums = Sums()
     for (row, col), cell in sheet.cells.items():
         if cell.formula:
@@ -224,4 +247,4 @@ def _put_sums(writer: _Writer, sheet: Sheet) -> None:
     for what, found in ((ROWS, sums.rows), (COLUMNS, sums.columns)):
         first, text = as_text(found)
         for start in range(0, len(text), CHUNK):
-            writer.put(what, sheet.name, "", str(first + start // 8), text[start : start + CHUNK])
+            yield what, sheet.name, "", str(first + start // 8), text[start : start + CHUNK], ""
