@@ -28,7 +28,7 @@ from workbookgen.workbook.labels_layout import labels_layout
 
 pytestmark = pytest.mark.libreoffice
 
-BEANS, OATS, SPARE, DISH = "Bean and greens pot with", "Overnight oats with", "Spare 1", "Spare dish 1"
+BEANS, OATS, SPARE, DISH = "Bean and greens pot", "Overnight oats", "Spare 1", "Spare dish 1"
 FIRST, LAST = 12, 41  # ingredient lines as the sheet counts its rows
 SERVING, ENERGY, ATTENTION = "C7", "D7", "A9"
 

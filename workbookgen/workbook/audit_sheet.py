@@ -116,7 +116,6 @@ def put_audit(book: Book, kitchen: Kitchen, recipes: Sequence[RecipeSheet], note
         sheet.heights[at] = 28
     sheet.freeze = (FIRST, 0)
     sheet.landscape = True
-    sheet.repeat_rows = (HEAD, HEAD)
     sheet.first_input = (FIRST, 0)
     return sheet
 

@@ -60,6 +60,7 @@ from workbookgen.workbook.write import write_book
 
 FIXED_TABS = ("Start", "Overview", "Partners", "Shares", "Adjust", "Compare", "Programme", "Shopping", "Costs", "Prices", "Person", "Day", "Reference intakes", "Results", "Lines", "Buying", "Find", "Labels", "Label view", "Label ranks", "Own foods", "Own measures", "Foods", "Measures", "Cooking", "Tables", "Pack rules", "Methods", "Ranges", "Claims", "Least and most", "Statements", "Safety", "Card rules", "Checks", "Sources", "Disclaimer", "Audit", "Build record")
 TAB_LENGTH = 26
+NO_LAST_WORD = frozenset(("a", "an", "and", "the", "with", "without", "of", "in", "on", "or", "for", "from", "to"))
 OWN_ID = "own"  # ids of foods a programme adds start so
 Progress = Callable[[str], None]
 
@@ -104,6 +105,10 @@ def tab_names(titles: Sequence[str]) -> list[str]:
         base = " ".join(base.split()) or "Recipe"
         if len(base) > TAB_LENGTH:
             base = base[:TAB_LENGTH].rsplit(" ", 1)[0] if " " in base[:TAB_LENGTH] else base[:TAB_LENGTH]
+            kept = base.split(" ")
+            while len(kept) > 1 and kept[-1].lower() in NO_LAST_WORD:  # "Bean and greens pot with" reads as cut off
+                kept.pop()
+            base = " ".join(kept).rstrip(",;")
         if base.lower() == "history":  # a name Excel keeps for itself
             base = "Recipe history"
         name, number = base, 2

@@ -8,7 +8,7 @@ from workbookgen.nutrition.kitchen import Kitchen
 from workbookgen.nutrition.review import CHANGED
 from workbookgen.workbook.book import LOOKUP, Book, Sheet, a1, block, quoted
 from workbookgen.workbook.foods_sheet import FoodsLayout
-from workbookgen.workbook.frame import put_frame
+from workbookgen.workbook.frame import put_frame, row_points
 from workbookgen.workbook.recipe_review import review_cells
 from workbookgen.workbook.recipe_sheet import RecipeSheet
 from workbookgen.workbook.texts import read_sections
@@ -107,8 +107,8 @@ def _put_tamper(sheet: Sheet, kitchen: Kitchen, foods: FoodsLayout) -> int:
         known = [v for v in values if v is not None]
         column = numbers + block(foods.first, foods.nutrient_col + i, foods.last_fixed, foods.nutrient_col + i)
         sheet.put(row, 5, nutrient.name, "calc small")
-        sheet.put(row, 9, float(sum(known)), "fixed general small")
-        sheet.put(row, 10, float(sum(v * k for k, v in enumerate(values, 1) if v is not None)), "fixed general small")
+        sheet.put(row, 9, float(sum(known)), "fixed n3 small")
+        sheet.put(row, 10, float(sum(v * k for k, v in enumerate(values, 1) if v is not None)), "fixed n3 small")
         sheet.put(row, 11, len(known), "fixed n0 small")
         for col, found, stored in ((6, f"SUM({column})", 9), (7, f"SUMPRODUCT({column},{rank})", 10), (8, f"COUNT({column})", 11)):
             at_build = a1(row, stored, fix_col=True)
@@ -122,12 +122,15 @@ def put_sources(book: Book, kitchen: Kitchen) -> None:
     sheet = book.add("Sources")
     put_frame(sheet, "Sources", "Every source cited in this book. Status words: seen = the figure was read in a published text; "
               "memory = known, not confirmed yet; derived = computed here from seen figures.", 3)
-    for col, (head, width) in enumerate((("Id", 20), ("Source", 90), ("Where", 50), ("Licence", 30))):
+    heads = (("Id", 24), ("Source", 90), ("Where", 50), ("Licence", 30))
+    for col, (head, width) in enumerate(heads):
         sheet.put(HEAD, col, head, "head")
         sheet.widths[col] = width
     for i, source in enumerate(kitchen.tables.sources.values()):
-        for col, value in enumerate((source.id, source.citation, source.url, source.licence)):
+        texts = (source.id, source.citation, source.url, source.licence)
+        for col, value in enumerate(texts):
             sheet.put(FIRST + i, col, value, "fixed small wrap")
+        sheet.heights[FIRST + i] = row_points([(text, width) for text, (_, width) in zip(texts, heads, strict=True)])
     sheet.freeze = (FIRST, 0)
     sheet.landscape = True
     sheet.repeat_rows = (HEAD, HEAD)
@@ -145,7 +148,7 @@ def put_disclaimer(book: Book, added: Sequence[tuple[str, list[str]]] = ()) -> N
         row += 1
         for line in lines:
             sheet.put(row, 1, line, "wrap")
-            sheet.heights[row] = 14 * max(1, -(-len(line) // 100)) + 6
+            sheet.heights[row] = row_points([(line, 96)], 10) + 3
             row += 1
         row += 1
     sheet.first_input = (3, 1)

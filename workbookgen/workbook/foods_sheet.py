@@ -43,9 +43,9 @@ COLUMNS = (
     Column("State", 9, "food_state", "fixed small"),
     Column("On the plate", 14, "food_role", "fixed small"),
     Column("Source number", 9, "food_no", "fixed small"),
-    Column("Source description", 44, "", "fixed small"),
+    Column("Source description", 56, "", "fixed small"),
     Column("Source", 11, "", "fixed small"),
-    Column("How known", 26, "", "fixed small"),
+    Column("How known", 44, "", "fixed small"),
     Column("Refuse, % of purchased weight", 9, "food_refuse", "fixed n0"),
     Column("Refuse is", 18, "", "fixed small"),
     Column("Weight, g per mL", 9, "food_dens", "fixed n3"),
@@ -229,7 +229,7 @@ def put_measures(book: Book, kitchen: Kitchen, extras: Sequence[ExtraFood] = ())
     sheet = book.add("Measures")
     put_frame(sheet, "Measures", "Grams of one household unit of each food, edible portion. Cups, spoons and other "
               "volumes not listed here come from the food's weight per mL (sheet Foods) and the units on Tables.", 5)
-    heads = (("Food", 38), ("Unit", 30), ("Grams", 10), ("Number", 8), ("Source", 16), ("Note", 40))
+    heads = (("Food", 38), ("Unit", 30), ("Grams", 10), ("Number", 8), ("Source", 16), ("Note", 52))
     for col, (head, width) in enumerate(heads):
         sheet.put(HEAD, col, head, "head")
         sheet.widths[col] = width

@@ -81,7 +81,7 @@ class LabelsLayout:
             self._take(key, width)
         self.words_last = len(self.col) - 1
         for tag in self.tags:
-            self._take("i_" + tag, 9)
+            self._take("i_" + tag, 10.5)
             if tag in self.percents:
                 self._take("ip_" + tag, 6)
         self.front_last = len(self.col) - 1

@@ -19,8 +19,8 @@ HEAD = 4
 FIRST = 5
 KEY_TAGS = ("ENERC_KCAL", "PROCNT", "FIBTG", "FASAT", "NA", "K", "CA", "FE")
 PLATE_SHOWN = 3
-ROW_POINTS = 44
-PRINT_SCALE = 52  # figures on one page, plate and words on the next
+ROW_POINTS, SPARE_POINTS = 48, 40
+PRINT_SCALE = 50  # figures on one page, plate and words on the next
 
 
 def add_overview(book: Book) -> Sheet:
@@ -33,17 +33,17 @@ def put_overview(sheet: Sheet, kitchen: Kitchen, hub: Hub, recipes: Sequence[Rec
     """One row per recipe: serving, key nutrients with % DV, plate shares, targets, what to mend.
 
     ``cards`` maps recipe tabs to the tabs of their cards."""
-    heads: list[tuple[str, str, float]] = [("tab", "Open", 16), ("card", "Card", 7), ("title", "Recipe", 30), ("servings", "Servings", 8),
+    heads: list[tuple[str, str, float]] = [("tab", "Open", 24), ("card", "Card", 7), ("title", "Recipe", 30), ("servings", "Servings", 8),
                                            ("serving", "Serving, g", 9)]
     for tag in KEY_TAGS:
         nutrient = kitchen.nutrient_by_tag[tag]
         heads.append((tag, f"{nutrient.name}, {nutrient.unit}", 11))
-    heads += [(f"plate{g}", f"Plate group {g}", 19) for g in range(1, PLATE_SHOWN + 1)]
+    heads += [(f"plate{g}", f"Plate group {g}", 17) for g in range(1, PLATE_SHOWN + 1)]
     if kitchen.safety.allergens:
         heads += [("contains", "Contains", 28), ("ask", "Who should ask first", 24)]
     if "say_short" in hub.col:
-        heads.append(("say_short", "Statements that hold", 44))
-    heads += [("targets", "Targets met", 10), ("mend", "What to mend", 22)]
+        heads.append(("say_short", "Statements that hold", 56))
+    heads += [("targets", "Targets met", 8), ("mend", "What to mend", 18)]
     last_col = len(heads) - 1
     put_frame(sheet, "Overview", "All recipes, figures of one serving. % DV by the reference values chosen on Start. "
               "\"at least\" figures carry a plus sign, \"at most\" a minus sign.", last_col)
@@ -57,7 +57,7 @@ def put_overview(sheet: Sheet, kitchen: Kitchen, hub: Hub, recipes: Sequence[Rec
     last = FIRST + len(recipes) - 1
     for i, recipe in enumerate(recipes):
         if card := (cards or {}).get(recipe.sheet.name):
-            sheet.link(FIRST + i, col["card"], card, "Card")
+            sheet.link(FIRST + i, col["card"], card, "Card", "link flow")
     sheet.freeze = (FIRST, 3)
     sheet.landscape = True
     sheet.print_area = (0, 0, last, last_col)
@@ -75,8 +75,8 @@ def _put_row(sheet: Sheet, kitchen: Kitchen, col: dict[str, int], row: int, hub:
 
     analysis = recipe.analysis
     title = ref("title")
-    sheet.heights[row] = ROW_POINTS
-    sheet.link(row, col["tab"], recipe.sheet.name, recipe.sheet.name)
+    sheet.heights[row] = ROW_POINTS if recipe.recipe else SPARE_POINTS
+    sheet.link(row, col["tab"], recipe.sheet.name, recipe.sheet.name, "link flow")
     put("title", f'={title}&""', "bold flow")
     put("servings", f'=IF({title}="","",{ref("servings")})', "n1", analysis.servings if analysis else None)
     put("serving", f'=IF({title}="","",{ref("serving_g")})', "n0", analysis.serving_g if analysis else None)

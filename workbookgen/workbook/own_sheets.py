@@ -183,6 +183,7 @@ def put_own_measures(book: Book, measures: Sequence[OwnMeasure]) -> None:
     for c, (head, width) in enumerate((("Food as read", 30), ("Unit as read", 22), ("Grams as read", 10), ("Running number", 30)), 5):
         sheet.put(HEAD, c, head, "workhead")
         sheet.widths[c] = width
+    sheet.heights[HEAD] = 30
     end = FIRST + MEASURES
     for c in range(4):
         sheet.put(end, c, "end of the own measures" if c == 0 else "", "edge")

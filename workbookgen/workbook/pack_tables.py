@@ -118,7 +118,7 @@ def _put_words(book: Book, sheet: Sheet, kitchen: Kitchen, col: int) -> int:
             f"pack_rows_{number}",
         )
     return _column(
-        book, sheet, col, "Good to know", 60, [w.note for w in words], "fixed small wrap", "pack_note"
+        book, sheet, col, "Good to know", 132, [w.note for w in words], "fixed small wrap", "pack_note"
     )
 
 
@@ -151,7 +151,7 @@ def _put_conditions(book: Book, sheet: Sheet, kitchen: Kitchen, col: int) -> int
     col = _column(
         book, sheet, col, "Status", 9, [c.proof.status for c in found], "fixed small", "pack_status"
     )
-    return _column(book, sheet, col, "Note", 44, [c.proof.note for c in found], "fixed small")
+    return _column(book, sheet, col, "Note", 60, [c.proof.note for c in found], "fixed small")
 
 
 def _put_quantities(book: Book, sheet: Sheet, kitchen: Kitchen, col: int) -> int:

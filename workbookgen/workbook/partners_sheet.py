@@ -51,6 +51,7 @@ def put_partners(book: Book, kitchen: Kitchen, recipes: Sequence[RecipeSheet]) -
     _put_lines(sheet, ALL_FIRST + len(foods) + 1, recipes, slot)
     sheet.freeze = (TOP_HEAD, 0)
     sheet.landscape = True
+    sheet.page_breaks = [ALL_HEAD, ALL_FIRST + len(foods) + 1]
     last = ALL_FIRST + len(foods) + 3 + max(r.lay.lines for r in recipes)
     sheet.print_area = (0, 0, last, DIET)
     sheet.first_input = (4, FOOD)
@@ -105,7 +106,9 @@ def _put_base(sheet: Sheet, kitchen: Kitchen, recipes: Sequence[RecipeSheet], sl
     found["alone"] = sheet.formula(4, SCORE, f'=IF({found["protein"]}=0,"-",MIN({ratios}))', LOOKUP, "calc n2 bold right")
     sheet.formula(4, LIMIT, f"=INDEX(pattern_name,{found['pattern']})", LOOKUP, "calc small flow")
     sheet.put(7, 0, "Score: the lowest ratio of an amino acid to the pattern, shown uncut; from 1 on every amino acid reaches it. Counts protein "
-              "whose amino acids are all known. Foods need not share one meal to round each other off (common practice, no source).", "hint")
+              "whose amino acids are all known. Foods need not share one meal to round each other off (common practice, no source). "
+              "Read the package of every food you add: no allergen in a row of the table does not mean free from it. With kidney disease the "
+              "care team sets the protein.", "hint")
     sheet.merges.append((7, 0, 7, DIET))
     sheet.heights[7] = 26
     return found
@@ -139,8 +142,8 @@ def _put_partner(sheet: Sheet, kitchen: Kitchen, row: int, number: int, food_id:
     sheet.formula(row, GAIN, f'=IF(ISNUMBER({base["alone"]}),{here}-{base["alone"]},"-")', LOOKUP, "calc n2 right")
     sheet.formula(row, LIMIT, f"=INDEX(amino_name,MATCH({here},{ratios},0))", LOOKUP if limiting is None else limiting, "calc small flow")
     marks = food("alg")
-    words = (f'SUBSTITUTE(SUBSTITUTE(SUBSTITUTE(SUBSTITUTE(SUBSTITUTE(LEFT({marks},LEN({marks})-1),"?*","others not known"),"+","contains "),'
-             f'"?","not known: "),"_"," "),";","; ")')
+    words = (f'SUBSTITUTE(SUBSTITUTE(SUBSTITUTE(SUBSTITUTE(SUBSTITUTE(SUBSTITUTE(LEFT({marks},LEN({marks})-1),"?*","others not known"),"+","contains "),'
+             f'"?","not known: "),"_"," "),";","; "),"("," (")')
     sheet.formula(row, ALLERGENS, f'=IF(ISTEXT({marks}),IF({marks}="-;","none of the listed",IF(LEN({marks})<2,"not known",{words})),"not known")',
                   LOOKUP, "calc small flow")
     sheet.formula(row, DIET, f'=SUBSTITUTE(SUBSTITUTE({food("diet")}&"",";","; "),"?","more not known")', LOOKUP, "calc small flow")

@@ -60,7 +60,7 @@ def put_inputs(sheet: Sheet, tables: PersonTables, last_col: int) -> None:
         "disorder": int(start.disorder), "kidney": int(start.kidney), "liver": int(start.liver), "cut": start.cut,
         "share": tables.limit("share_start"),
     }  # fmt: skip
-    for col, head in ((LABEL, "About the person"), (ENTRY, "Your entry"), (READ, "As read"), (MESSAGE, "What cannot be read")):
+    for col, head in ((LABEL, "About the person"), (ENTRY, "Your entry"), (READ, "As read"), (MESSAGE, "What it means, or what cannot be read")):
         sheet.put(HEAD, col, head, "head")
     sheet.band(HEAD, MESSAGE + 1, last_col, "head")
     sheet.merges.append((HEAD, MESSAGE, HEAD, last_col))

@@ -94,7 +94,7 @@ def _put_nutrients(blocks: _Blocks, kitchen: Kitchen) -> None:
     for title, name in (("For a day", "dri_value"), ("Kind", "dri_kind"), ("Upper level for a day", "dri_upper"),
                         ("Source and status", "")):
         start = blocks.col
-        width = 10 if name else NOTE_WIDTH / 3
+        width = 13 if name else NOTE_WIDTH / 3
         blocks.put(title, [(stage.name, width, "", [_intake(tables, name, stage.id, n.tag) for n in rows]) for stage in tables.stages])
         if name:
             blocks.book.name_range(name, sheet, FIRST, start, FIRST + len(rows) - 1, start + len(tables.stages) - 1)

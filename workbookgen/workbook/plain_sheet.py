@@ -38,8 +38,10 @@ class PlainFormulaSheet(Worksheet):
         self.fh = rows
         self._write_rows()
         packed = zlib.compress(rows.getvalue().encode(), PACKING)
+        self.fh = None
         self._settled = (store, store.seek(0, os.SEEK_END), len(packed))
         store.write(packed)
+        self.merged_cells.clear()  # kept by XlsxWriter only to refuse what overlaps
         charted = self._charted_rows()
         self.table = defaultdict(dict, {row: cells for row, cells in self.table.items() if row in charted})
 

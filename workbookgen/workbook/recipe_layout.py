@@ -31,7 +31,7 @@ FIRST_LINE = 11
 FRONT = (
     ("no", "No.", 4, "calc small centre"),
     ("count", "Counted", 8, "input centre"),
-    ("food", "Food", 34, "input"),
+    ("food", "Food", 38, "input"),
     ("amount", "Amount", 9, "input amount"),
     ("unit", "Unit", 17, "input"),
     ("basis", "Bought as", 12, "input small"),
@@ -40,7 +40,7 @@ FRONT = (
     ("water", "Liquid", 10, "input small"),
     ("grams", "Edible weight, g", 10, "calc z1"),
     ("dish", "In the dish, g", 10, "calc z1"),
-    ("message", "What to mend", 32, "message"),
+    ("message", "What to mend", 44, "message"),
 )
 MORE_INPUTS = (
     ("role", "Counts as", 14, "input small"),

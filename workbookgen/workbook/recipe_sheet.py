@@ -253,7 +253,7 @@ def _put_jumps(sheet: Sheet, lay: RecipeLayout) -> None:
 def _put_page(sheet: Sheet, lay: RecipeLayout) -> None:
     sheet.landscape = True
     sheet.freeze = (ATTENTION_ROW, 0)
-    sheet.print_area = (0, 0, lay.more_last, lay.front_last)  # the card prints the rest
+    sheet.print_area = (0, 0, lay.last_row, lay.front_last)
     sheet.page_breaks = lay.pages
     verdicts = ((lay.plate_first, lay.plate_last), (lay.target_first, lay.target_last))
     for first, last in verdicts:

@@ -71,7 +71,7 @@ def put_shares(book: Book, kitchen: Kitchen, recipes: Sequence[RecipeSheet]) -> 
               "together. Choose a recipe, and a nutrient for the chart.", m.last_col)
     sheet.widths[0], sheet.widths[FOOD] = 4, 32
     for k in range(m.across):
-        sheet.widths[FIRST_NUTRIENT + k] = 10.5
+        sheet.widths[FIRST_NUTRIENT + k] = 12
     slot = put_picker(sheet, recipes, FOOD, m.work)
     for number in range(BLOCKS):
         _put_matrix(sheet, m, number, recipes, slot)
@@ -82,7 +82,7 @@ def put_shares(book: Book, kitchen: Kitchen, recipes: Sequence[RecipeSheet]) -> 
         "description": "Bar chart: per cent of the chosen nutrient that each food of the recipe brings, largest first"}))
     sheet.freeze = (CHART_HEAD, 0)
     sheet.landscape = True
-    sheet.page_breaks = [m.head(1) - 1]
+    sheet.page_breaks = [m.head(0) - 1, m.head(1) - 1]
     sheet.print_area = (0, 0, m.first(BLOCKS - 1) + m.lines - 1, m.last_col)
     sheet.first_input = (INPUT_ROW, FOOD)
     return sheet

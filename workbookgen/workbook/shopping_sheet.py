@@ -197,7 +197,8 @@ def _put_sum(sheet: Sheet) -> None:
     sheet.merges.append((SUM_ROW, NO, SUM_ROW, NOTE))
     sheet.heights[SUM_ROW] = 34
     sheet.put(SUM_ROW + 1, NO, "Prices come from the sheet Prices; in the demo they are invented. Foods stand as the recipes name them, so a boiled food is "
-              "weighed boiled. Check allergens on the label of what you buy: a replacement may differ.", "hint")
+              "weighed boiled. Check allergens on the label of what you buy: a replacement may differ. "
+              "A short list ends on page 1: print that page alone.", "hint")
     sheet.merges.append((SUM_ROW + 1, NO, SUM_ROW + 1, NOTE))
     sheet.heights[SUM_ROW + 1] = 26
 

@@ -30,7 +30,7 @@ SETTINGS = (
 def put_start(book: Book, kitchen: Kitchen, settings: Settings, programme: Mapping[str, Any]) -> Sheet:
     """Lay out the sheet with its settings; links and status follow once the other sheets exist."""
     sheet = book.add("Start")
-    for col, width in enumerate((4, 46, 42, 10, 34, 3, 8)):
+    for col, width in enumerate((4, 46, 54, 10, 34, 3, 8)):
         sheet.widths[col] = width
     put_frame(sheet, str(programme["name"]), f"{programme['place']}. {programme['note']}", LAST_COL)
     row = _section(sheet, 3, "What this is")
@@ -65,6 +65,7 @@ def finish_start(book: Book, sheet: Sheet, kitchen: Kitchen, settings: Settings,
     row = _steps(book, sheet, row, "Two-minute tour", sections["tour"], tabs)
     row = _steps(book, sheet, row + 1, "Six steps for every recipe", sections["steps"], tabs)
     row = _put_glance(sheet, row + 1, failing)
+    sheet.page_breaks.append(row + 1)
     row = _section(sheet, row + 1, "Settings for the whole workbook")
     row = _put_settings(book, sheet, row, kitchen, settings)
     row = _section(sheet, row + 1, "Programme targets for one serving, judged on Programme; an empty cell is not used")
@@ -74,7 +75,7 @@ def finish_start(book: Book, sheet: Sheet, kitchen: Kitchen, settings: Settings,
     for line in sections["legend"]:
         style, text = (part.strip() for part in line.split("|"))
         sheet.put(row, 1, {"message": "type an amount"}.get(style, "example"), looks[style] + " locked")
-        sheet.put(row, 2, text, "wrap")
+        sheet.put(row, 2, text, "wrap left")
         sheet.merges.append((row, 2, row, LAST_COL))
         row += 1
     for key, title in (("protected", "What is protected, and why"), ("help", "How to get help"), ("keyboard", "By keyboard"),

@@ -106,7 +106,7 @@ def _put_claim(sheet: Sheet, row: int, i: int, c: Chosen, common: str, inputs: s
     for k, cell in enumerate(codes):
         at = a1(row, WORK + 2 * k, fix_col=True)
         words.append(f'IF({cell}=1,"","; "&IF({cell}=0,"open: ","fails: ")&INDEX(hcc_what,{at}))')
-    sheet.formula(row, C, f'=IF({us},MID({"&".join(words)},3,250),"")', LOOKUP, "calc small flow")
+    sheet.formula(row, C, f'=IF({us},IF({code}=1,"",MID({"&".join(words)},3,250)),"")', LOOKUP, "calc small flow")
     sheet.formula(row, G, f'=INDEX(hc_section,{no})', LOOKUP, "calc small")
     sheet.formula(row, LAST, f'=INDEX(hc_note,{no})&""', LOOKUP, "calc small flow")
     sheet.heights[row] = 30
