@@ -15,7 +15,7 @@ from pathlib import Path
 
 from workbookgen.catalogue.paths import data_path
 from workbookgen.model.errors import BadInput
-from workbookgen.model.place import PREFIX
+from workbookgen.model.place import DEVICES, PREFIX
 from workbookgen.nutrition.kitchen import Kitchen
 from workbookgen.recipes.load import SETTINGS_FILE, load_recipe
 from workbookgen.session import (
@@ -29,8 +29,6 @@ from workbookgen.session import (
 
 SUFFIX = ".xlsx"
 LONGEST_STEM = 60
-#: Names Windows keeps for devices, whatever their suffix (Microsoft, Naming Files, Paths, and Namespaces).
-DEVICES = frozenset({"con", "prn", "aux", "nul", *(f"{port}{n}" for port in ("com", "lpt") for n in range(10))})
 Step = Callable[[int, int], None]
 
 

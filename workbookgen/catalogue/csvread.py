@@ -10,7 +10,7 @@ from __future__ import annotations
 import csv
 import math
 import re
-from collections.abc import Container, Mapping, Sequence
+from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -108,6 +108,15 @@ def name_some(words: Sequence[str]) -> str:
     """The first few of ``words`` as an error sentence lists them."""
     shown = ", ".join(f"'{word}'" if word else "nothing" for word in words[:_NAMED_AT_MOST])
     return shown + (f" (and {len(words) - _NAMED_AT_MOST} more)" if len(words) > _NAMED_AT_MOST else "")
+
+
+def csv_records(lines: Iterable[str], name: str) -> Iterator[list[str]]:
+    """Records of CSV text as they stand. Raises ``BadInput`` for a cell longer than any table holds."""
+    records = csv.reader(lines)
+    try:
+        yield from records
+    except csv.Error as error:
+        raise BadInput(f"{name} row {records.line_num}", f"not a proper CSV row ({error}); shorten its cells") from error
 
 
 def read_rows(path: Path, columns: Sequence[str]) -> list[Row]:

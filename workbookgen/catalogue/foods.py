@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import csv
 import io
 import lzma
 from collections.abc import Iterator, Mapping, Sequence
@@ -10,6 +9,7 @@ from dataclasses import dataclass, fields
 from pathlib import Path
 from typing import Literal
 
+from workbookgen.catalogue.csvread import csv_records
 from workbookgen.catalogue.food_words import FoodWords, load_food_words
 from workbookgen.catalogue.paths import data_path
 from workbookgen.model.errors import BadInput, BadInputs
@@ -156,7 +156,7 @@ def _table(path: Path) -> Iterator[list[str]]:
         raise BadInput(path.name, "is missing; put it back or install the package again") from error
     except (lzma.LZMAError, UnicodeDecodeError) as error:
         raise BadInput(path.name, f"is damaged ({error}); install the package again") from error
-    return csv.reader(io.StringIO(text, newline=""))
+    return csv_records(io.StringIO(text, newline=""), path.name)
 
 
 def _amount(text: str) -> float | None:

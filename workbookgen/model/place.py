@@ -23,6 +23,8 @@ PREFIX = ".workbookgen-"
 #: A left-over is removed at this age: no run takes that long.
 STALE_SECONDS = 24 * 60 * 60
 NEW_FILE_MODE = 0o644
+#: Names Windows keeps for devices, whatever their suffix (Microsoft, Naming Files, Paths, and Namespaces).
+DEVICES = frozenset({"con", "prn", "aux", "nul", *(f"{port}{n}" for port in ("com", "lpt") for n in range(10))})
 
 
 @contextmanager

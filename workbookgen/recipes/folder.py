@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import csv
 from collections.abc import Mapping, Sequence
 from dataclasses import fields
 from pathlib import Path
 from typing import Any
 
-from workbookgen.catalogue.csvread import Row, only_once, read_rows
+from workbookgen.catalogue.csvread import Row, csv_records, only_once, read_rows
 from workbookgen.catalogue.programme_targets import load_programme_rules
 from workbookgen.model.analysis import Settings
 from workbookgen.model.errors import BadInput
@@ -112,7 +111,7 @@ def _header(path: Path) -> list[str]:
     except (OSError, UnicodeDecodeError) as error:
         raise BadInput(path.name, "cannot be read; save it as CSV UTF-8") from error
     head = next((line for line in lines if line.strip() and not line.lstrip('"').startswith("#")), "")
-    return [cell.strip() for cell in next(csv.reader([head]), [])]
+    return [cell.strip() for cell in next(csv_records([head], path.name), [])]
 
 
 def _name(row: Row, column: str = "name") -> str:

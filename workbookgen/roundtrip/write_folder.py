@@ -8,12 +8,15 @@ from collections.abc import Iterable, Sequence
 from pathlib import Path
 
 from workbookgen.model.errors import BadInput
-from workbookgen.model.place import put_all
+from workbookgen.model.place import DEVICES, put_all
+from workbookgen.recipes.load import SETTINGS_FILE
 from workbookgen.recipes.save import checked_text
 from workbookgen.roundtrip.extract import Extracted, unplaced
 from workbookgen.roundtrip.words import shown
 
 LEFT_OVER, SHEETS = "left_over.csv", "sheets.csv"
+#: Bytes of a name before its suffix: every file system takes that many.
+LONGEST_STEM = 120
 
 
 def write_folder(found: Extracted, folder: Path, overwrite: bool = False) -> list[Path]:
@@ -24,8 +27,10 @@ def write_folder(found: Extracted, folder: Path, overwrite: bool = False) -> lis
     if folder.is_dir() and any(folder.iterdir()) and not overwrite:
         raise BadInput(str(folder), "the folder is not empty; choose another one, or allow its files to be replaced with --overwrite")
     texts: dict[str, str] = {}
+    taken = {SETTINGS_FILE, *found.tables}
     for name, recipe in found.recipes.items():
-        texts[safe_name(name)] = checked_text(recipe, safe_name(name))
+        safe = safe_name(name, taken)
+        texts[safe] = checked_text(recipe, safe)
     texts |= found.tables
     left = [(x.sheet, x.cell, x.field, x.value, x.why) for x in unplaced(found)]
     if left:
@@ -35,10 +40,23 @@ def write_folder(found: Extracted, folder: Path, overwrite: bool = False) -> lis
     return put_all(folder, {name: text.encode() for name, text in texts.items()})
 
 
-def safe_name(name: str) -> str:
-    """A file name told by a workbook, without any way out of the folder."""
-    stem = "".join(c for c in Path(name.replace("\\", "/")).name if c.isprintable() and c not in '<>:"|?*')
-    return stem if stem.endswith(".toml") and stem != ".toml" else f"{stem or 'recipe'}.toml"
+def safe_name(name: str, taken: set[str]) -> str:
+    """A file name told by a workbook, without any way out of the folder, taken by no system and by no other file.
+
+    ``taken`` holds the names in small letters that are used; the new one joins them.
+
+    >>> safe_name("../../pot.toml", {"pot.toml"}), safe_name("NUL", set())
+    ('pot-2.toml', 'recipe-NUL.toml')
+    """
+    plain = "".join(c for c in Path(name.replace("\\", "/")).name if c.isprintable() and c not in '<>:"|?*')
+    stem = plain.removesuffix(".toml").strip(". ")
+    stem = stem.encode()[:LONGEST_STEM].decode(errors="ignore").strip(". ") or "recipe"
+    stem = f"recipe-{stem}" if stem.split(".")[0].lower() in DEVICES else stem
+    found, number = f"{stem}.toml", 2
+    while found.lower() in taken:
+        found, number = f"{stem}-{number}.toml", number + 1
+    taken.add(found.lower())
+    return found
 
 
 def table(columns: Sequence[str], rows: Iterable[Sequence[str]]) -> str:

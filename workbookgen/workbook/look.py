@@ -81,6 +81,10 @@ def _read(path: Path) -> dict[str, Any]:
         raise BadInput(str(path), f"cannot be read ({error.__class__.__name__}); give a UTF-8 TOML file") from None
     except tomllib.TOMLDecodeError as error:
         raise BadInput(str(path), f"is not valid TOML: {error}") from None
+    except RecursionError:
+        raise BadInput(str(path), "the brackets are nested too deeply; a look file needs sections with plain keys") from None
+    except ValueError:
+        raise BadInput(str(path), "a number or date cannot be read; take it out or write it shorter") from None
 
 
 def _check(look: Look, place: str) -> None:

@@ -8,6 +8,7 @@ from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 
+from workbookgen.catalogue.csvread import csv_records
 from workbookgen.catalogue.importers.faults import Findings
 from workbookgen.catalogue.importers.files import FileSet
 from workbookgen.catalogue.importers.raw import RawFood, RawTable, is_amount
@@ -105,7 +106,7 @@ def _parts(
             told[match[1].lower()] = match[2].strip()
     else:
         raise BadInput(name, f"holds no header row; its columns start with {', '.join(NEEDED)}")
-    header = [cell.strip() for cell in next(csv.reader([line]))]
+    header = [cell.strip() for cell in next(csv_records([line], name), [])]
 
     def rows() -> Iterator[tuple[int, list[str]]]:
         reader = csv.reader(lines, strict=True)
