@@ -147,7 +147,7 @@ def _put_partner(sheet: Sheet, kitchen: Kitchen, row: int, number: int, food_id:
     sheet.formula(row, ALLERGENS, f'=IF(ISTEXT({marks}),IF({marks}="-;","none of the listed",IF(LEN({marks})<2,"not known",{words})),"not known")',
                   LOOKUP, "calc small flow")
     sheet.formula(row, DIET, f'=SUBSTITUTE(SUBSTITUTE({food("diet")}&"",";","; "),"?","more not known")', LOOKUP, "calc small flow")
-    sheet.heights[row] = 18
+    sheet.heights[row] = 15
 
 
 def _put_top(sheet: Sheet, row: int, m: int, count: int) -> None:

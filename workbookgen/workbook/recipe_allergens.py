@@ -23,7 +23,8 @@ def put_allergens(sheet: Sheet, h: Handout, recipe: Recipe | None, report: Aller
         top + 1,
         0,
         "Counts lines that are included, optional, garnish or held back; a line left out counts when it "
-        "carries such a mark. The list follows the reference values chosen on Start.",
+        "carries such a mark. The list follows the reference values chosen on Start. \"no\": no ingredient is known to hold it; "
+        "that is no promise of a dish free from it. Read every package.",
         "hint",
     )
     sheet.merges.append((top + 1, 0, top + 1, lay.front_last))

@@ -12,7 +12,7 @@ from workbookgen.workbook.safety_sheet import limit_words
 
 #: Merged columns of the front: first, last.
 WHY, TEXT = ("amount", "unit"), ("treat", "dish")
-HEAT_HEIGHT = 24
+HEAT_HEIGHT = 36
 #: Letters of small print on one line of the merged text, room for what set a caution off, height of a line.
 LETTERS, ROOM, LINE_HEIGHT, NARROW = 78, 40, 12.5, 13
 

@@ -33,13 +33,13 @@ FRONT = (
     ("count", "Counted", 8, "input centre"),
     ("food", "Food", 38, "input"),
     ("amount", "Amount", 9, "input amount"),
-    ("unit", "Unit", 17, "input"),
+    ("unit", "Unit", 20, "input"),
     ("basis", "Bought as", 12, "input small"),
     ("treat", "Treatment", 24, "input small"),
     ("share", "Eaten, %", 8, "input n0"),
     ("water", "Liquid", 10, "input small"),
     ("grams", "Edible weight, g", 10, "calc z1"),
-    ("dish", "In the dish, g", 10, "calc z1"),
+    ("dish", "In the dish, g", 12, "calc z1"),
     ("message", "What to mend", 44, "message"),
 )
 MORE_INPUTS = (
@@ -71,7 +71,7 @@ EXTRA_COLUMNS: tuple[tuple[str, str, float, str], ...] = (
 #: Blocks of the front below the nutrient tables (key, rows with title and heading, starts a new page).
 EXTRA_SECTIONS: tuple[tuple[str, int, bool], ...] = (
     *SCIENCE_SECTIONS, *HANDOUT_SECTIONS,
-    ("panel", 21, True), ("hold_back", 19, False), ("about", 12, False), *REVIEW_SECTIONS,
+    ("panel", 21, True), ("hold_back", 19, False), ("about", 12, True), *REVIEW_SECTIONS,
     *STATEMENT_SECTIONS,
 )
 CHART_ROWS = 37

@@ -232,7 +232,7 @@ class _Rows:
             sheet.put(head, 0, title, "head")
             for key, words in HEADS:
                 sheet.put(head, lay.col[key], words if head == p.head or key != "count" else "", "head")
-            sheet.heights[head] = 30
+            sheet.heights[head] = 40
         self._put_work_heads()
         for i in range(len(self.plan.statements)):
             self._put_row(i)
@@ -279,7 +279,7 @@ class _Rows:
         self._put_front(row, found, shown)
         if shown:
             self._put_card_places(row)
-        sheet.heights[row] = 26
+        sheet.heights[row] = 26 if shown else 36  # levels cite more than one section
 
     def _put_rule(self, row: int, i: int) -> None:
         p, sheet = self.places, self.sheet

@@ -134,7 +134,7 @@ def _put_recipe(sheet: Sheet, plan: CostPlan, i: int, recipe: RecipeSheet, dishe
                   ("at least" if cost.unpriced and cost.total is not None else "") if cost else LOOKUP, "calc small")
     told = f'{names}&IF({c[SLOT_BAD]}>0,"; lines to mend","")'
     sheet.formula(row, MISSING, f'=IF({c[ALL_MISSING]}=0,"",{told})', LOOKUP, "calc small flow")
-    sheet.heights[row] = 15 if recipe.recipe is None else 26
+    sheet.heights[row] = 14 if recipe.recipe is None else 22
 
 
 def _put_dishes(sheet: Sheet, plan: CostPlan, dishes: Sequence[int]) -> None:

@@ -158,4 +158,4 @@ def _put_row(sheet: Sheet, row: int, k: int, c: Chosen, facts: list[str], found:
     why = (f'IF({code}=1,{beside},IF({not_low}<1,"the product may itself be low",IF({also}<1,INDEX(cmp_note,{at})&"",IF({code}=0,'
            f'IF({short_a}=1,"part of the ingredients is not known","inside what the label\'s rounding leaves open"),""))))')
     sheet.formula(row, LAST, f'=IF({at}=0,"",IF(AND({usual},{grams}>0),IF({kind},"",{why}),""))', LOOKUP, "calc small flow")
-    sheet.heights[row] = 23
+    sheet.heights[row] = 21
