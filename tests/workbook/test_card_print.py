@@ -173,7 +173,7 @@ def test_every_demo_card_is_one_page_with_all_its_words(demo_book: Book, tmp_pat
     write_book(demo_book, tmp_path / "cards.xlsx", look)
     pdf = to_pdf(tmp_path / "cards.xlsx")
     count, width, height = pages(pdf)
-    assert count == len(demo_book.sheets) == 11
+    assert count == len(demo_book.sheets) == 12
     assert (width, height) == pytest.approx(PAPERS[paper], abs=1)
     for number, sheet in enumerate(demo_book.sheets, 1):
         assert sheet.cells[3, 5].value == "All texts fit."

@@ -69,7 +69,7 @@ def _as_read(lay: LabelsLayout, row: int, index: int, c: dict[str, str], fixed_n
 
     name = text(x("name"), "const_words_letters")
     above = f"{a1(HEAD, lay.col['r_name'], True, True)}:{a1(row - 1, lay.col['r_name'], False, True)}"
-    usable = f'IF({name}="","",IF(OR(ISNUMBER(MATCH({name},{fixed_names},0)),COUNTIF({above},{name})>0),"",{name}))'
+    usable = f'IF({name}="","",IF(OR(ISNUMBER(MATCH({name},{fixed_names},0)),ISNUMBER(MATCH({name},{above},0))),"",{name}))'
     ml = (
         'IF({u}="cup",const_label_cup_ml,IF({u}="tbsp",const_label_tbsp_ml,IF({u}="tsp",const_label_tsp_ml,'
         'IF({u}="fl oz",const_label_floz_ml,INDEX(unit_factor,{r})))))'

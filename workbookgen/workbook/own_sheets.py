@@ -113,7 +113,7 @@ def _put_own_food(sheet: Sheet, kitchen: Kitchen, col: Mapping[str, int], row: i
     name = f'IF(ISTEXT({x("name")}),IF(LEN({x("name")})>const_words_letters,"",{key_text(x("name"))}),"")'
     taken = f"ISNUMBER(MATCH({name},{fixed_names},0))"
     above = f"{quoted(sheet.name)}!{block(HEAD, col['name'], row - 1, col['name'])}"
-    twice = f"COUNTIF({above},{name})>0"
+    twice = f"ISNUMBER(MATCH({name},{above},0))"  # COUNTIF would take a name like "<b" for a condition
     usable = f'IF({name}="","",IF(OR({taken},{twice}),"",{name}))'
     tags = nutrient_tags(kitchen)
     first, last = col[tags[0]], col[tags[-1]]
