@@ -97,7 +97,7 @@ def put_recipe(book: Book, kitchen: Kitchen, tab: str, lay: RecipeLayout, recipe
 
 
 def _put_head(sheet: Sheet, lay: RecipeLayout, kitchen: Kitchen, recipe: Recipe | None) -> None:
-    sheet.heights |= {0: 30, 1: 18, INPUT_LABEL_ROW: 16, INPUT_ROW: 22, INPUT_HINT_ROW: 24}
+    sheet.heights |= {0: 30, 1: 18, INPUT_LABEL_ROW: 16, INPUT_ROW: 27, INPUT_HINT_ROW: 24}
     title = lay.at("r_food", INPUT_ROW)
     sheet.formula(0, 0, f'=IF({title}="","Empty recipe: type a title below",{title})', LOOKUP, "title")
     sheet.band(0, 1, lay.front_last, "title")
@@ -109,7 +109,7 @@ def _put_head(sheet: Sheet, lay: RecipeLayout, kitchen: Kitchen, recipe: Recipe 
     inputs: tuple[tuple[str, str, Value, str, str], ...] = (
         ("food", "Title", recipe.title if recipe else "", "input bold", "shown on every sheet and on the card"),
         ("amount", "Servings", recipe.servings if recipe else "", "input amount", ""),
-        ("unit", "One serving is", recipe.serving_text if recipe else "", "input small", "in kitchen words"),
+        ("unit", "One serving is", recipe.serving_text if recipe else "", "input small flow", "in kitchen words"),
         ("basis", "Legumes as", recipe.legumes_as if recipe else "", "input small", "protein or vegetable"),
         ("treat", "Plate model", model, "input small", "empty: as on Start"),
         ("share", "Pot, g", recipe.cooked_weight_g or "" if recipe else "", "input n0", "weighed"),
